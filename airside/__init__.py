@@ -1,0 +1,61 @@
+"""airside: delivered cooling capacity from duct readings, with its doubt.
+
+Public names load on first use, so that ``import airside`` stays quick: matplotlib, CoolProp,
+pandas and Jupyter come in only where they are needed. Numbers are SI, scalars or arrays.
+"""
+
+from __future__ import annotations
+
+from importlib import import_module
+from typing import TYPE_CHECKING, Any
+
+__version__ = "0.1.0"
+
+_HOMES = {
+    "AirsideError": "airside.errors",
+    "Airflow": "airside.airflow",
+    "Capacity": "airside.air.process",
+    "MoistAir": "airside.air.state",
+    "analyse": "airside.visit.analysis",
+    "crosscheck": "airside.air.crosscheck",
+    "delivered_capacity": "airside.air.process",
+    "load_visit": "airside.visit.load",
+    "mix": "airside.air.process",
+    "psychrometric_chart": "airside.show.psychrometric",
+}
+
+if TYPE_CHECKING:
+    from airside.air.crosscheck import crosscheck
+    from airside.air.process import Capacity, delivered_capacity, mix
+    from airside.air.state import MoistAir
+    from airside.airflow import Airflow
+    from airside.errors import AirsideError
+    from airside.show.psychrometric import psychrometric_chart
+    from airside.visit.analysis import analyse
+    from airside.visit.load import load_visit
+
+__all__ = [
+    "AirsideError",
+    "Airflow",
+    "Capacity",
+    "MoistAir",
+    "__version__",
+    "analyse",
+    "crosscheck",
+    "delivered_capacity",
+    "load_visit",
+    "mix",
+    "psychrometric_chart",
+]
+
+
+def __getattr__(name: str) -> Any:
+    if name in _HOMES:
+        value = getattr(import_module(_HOMES[name]), name)
+        globals()[name] = value
+        return value
+    raise AttributeError(f"module 'airside' has no attribute {name!r}")
+
+
+def __dir__() -> list[str]:
+    return sorted(__all__)
