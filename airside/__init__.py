@@ -35,8 +35,8 @@ if TYPE_CHECKING:
     from airside.visit.load import load_visit
 
 __all__ = [
-    "AirsideError",
     "Airflow",
+    "AirsideError",
     "Capacity",
     "MoistAir",
     "__version__",

@@ -58,22 +58,17 @@ class Problem:
     field : str
         Table and field, such as ``readings.return.dry_bulb``; empty when the whole file is meant.
     row : int or None
-        Number of the value in a list, or the line of a table file, counted from 1.
-    file : str
-        The file, where it is not the one that the error as a whole is about.
+        Number of the value in a list, counted from 1.
     """
 
     message: str
     field: str = ""
     row: int | None = None
-    file: str = ""
 
     def __str__(self) -> str:
         place = self.field
         if self.row is not None:
-            place += (", " if place else "") + (f"line {self.row}" if self.file else f"value {self.row}")
-        if self.file:
-            place = f"{self.file}{': ' + place if place else ''}"
+            place += f"{', ' if place else ''}value {self.row}"
         return f"{place}: {self.message}" if place else self.message
 
 

@@ -1,0 +1,87 @@
+"""Write files whole or not at all, and never over an existing one unless told to."""
+
+from __future__ import annotations
+
+import os
+import tempfile
+from pathlib import Path
+
+from airside.errors import OutputError
+
+
+def check_free(path: str | Path, *, force: bool = False, option: str = "--force") -> Path:
+    """The path, where a file may be written there.
+
+    Raises
+    ------
+    OutputError
+        The file exists and ``force`` is false, the place is a folder, or its folder is missing.
+    """
+    target = Path(path)
+    if target.is_dir():
+        raise OutputError(f"{path}: is a folder. Name a file in it.")
+    if not target.parent.is_dir():
+        raise OutputError(f"{path}: the folder {target.parent} does not exist. Make it first, or name another place.")
+    if target.exists() and not force:
+        raise OutputError(f"{path}: exists already and is left as it is. Name another file, or add {option}.")
+    return target
+
+
+def write_whole(path: str | Path, content: bytes | str, *, force: bool = False, option: str = "--force") -> Path:
+    """Write a file so that a reader sees the old one or the new one, never a half.
+
+    Parameters
+    ----------
+    path : str or Path
+    content : bytes or str
+        Text is written as UTF-8.
+    force : bool
+        Replace an existing file.
+    option : str
+        What the message tells the user to add.
+
+    Raises
+    ------
+    OutputError
+        As `check_free`, or the disk refuses.
+    """
+    target = check_free(path, force=force, option=option)
+    data = content.encode() if isinstance(content, str) else content
+    temporary = ""
+    try:
+        handle, temporary = tempfile.mkstemp(dir=target.parent, prefix=f".{target.name}.")
+        with os.fdopen(handle, "wb") as file:
+            file.write(data)
+            file.flush()
+            os.fsync(file.fileno())
+        # mkstemp makes the file private; give it the rights that a new file has here.
+        mask = os.umask(0)
+        os.umask(mask)
+        Path(temporary).chmod(0o666 & ~mask)
+        if force:
+            Path(temporary).replace(target)
+        else:
+            _place(Path(temporary), target)
+    except FileExistsError:
+        Path(temporary).unlink(missing_ok=True)
+        raise OutputError(f"{path}: exists already and is left as it is. Add {option} to replace it.") from None
+    except OSError as error:
+        if temporary:
+            Path(temporary).unlink(missing_ok=True)
+        raise OutputError(f"{path}: cannot be written ({error.strerror}). Check the place and its rights.") from None
+    return target
+
+
+def _place(temporary: Path, target: Path) -> None:
+    try:
+        # A link fails where the file has appeared in the meantime; replacing would not.
+        os.link(temporary, target)
+    except FileExistsError:
+        raise
+    except OSError:
+        # A file system without hard links, such as that of a memory stick.
+        if target.exists():
+            raise FileExistsError(str(target)) from None
+        temporary.replace(target)
+    else:
+        temporary.unlink()

@@ -1,0 +1,1 @@
+"""What eyes see: psychrometric chart, tables, report, widget panels."""

@@ -1,0 +1,1 @@
+"""One measured condition of one system: its file, its validation, its readings, its result."""

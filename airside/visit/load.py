@@ -1,0 +1,99 @@
+"""Load a visit file: TOML, validated, with every problem named at once."""
+
+from __future__ import annotations
+
+import tomllib
+from collections.abc import Mapping
+from pathlib import Path
+from typing import Any
+
+from pydantic import ValidationError
+
+from airside.errors import Problem, VisitError
+from airside.units import SYSTEMS
+from airside.visit.plausibility import impossible_readings
+from airside.visit.problems import problems_from
+from airside.visit.schema import Visit
+
+# A visit file is written by hand; anything larger is another file.
+LARGEST = 5_000_000
+
+
+def load_visit(path: str | Path) -> Visit:
+    """Load a visit file.
+
+    Parameters
+    ----------
+    path : str or Path
+
+    Returns
+    -------
+    Visit
+        Numbers are SI.
+
+    Raises
+    ------
+    VisitError
+        The file cannot be read, is not TOML, or has problems; all of them are named.
+    """
+    name = str(path)
+    try:
+        raw = Path(path).read_bytes()
+    except FileNotFoundError:
+        raise VisitError(name, "there is no such file. Check the name and the folder.") from None
+    except IsADirectoryError:
+        raise VisitError(name, "is a folder; expected a visit file.") from None
+    except OSError as error:
+        raise VisitError(name, f"cannot be read ({error.strerror}).") from None
+    if len(raw) > LARGEST:
+        raise VisitError(name, f"has {len(raw):,} bytes; a visit file is a short text. Is it a logger file?")
+    try:
+        text = raw.decode("utf-8-sig")
+    except UnicodeDecodeError as error:
+        line = raw[: error.start].count(b"\n") + 1
+        raise VisitError(name, f"is not UTF-8 text (line {line}). Save it as UTF-8 in the editor.") from None
+    return parse_visit(text, name, path=Path(path))
+
+
+def parse_visit(text: str, name: str = "visit", *, path: Path | None = None) -> Visit:
+    """Read a visit from TOML text; `name` stands in the messages, `path` is what tables are relative to.
+
+    Raises
+    ------
+    VisitError
+        As `load_visit`.
+    """
+    try:
+        data = tomllib.loads(text)
+    except tomllib.TOMLDecodeError as error:
+        raise VisitError(
+            name, f"is not valid TOML: {error}. Texts stand in quotes, lists in [ ], numbers with a point."
+        ) from None
+    return visit_from_data(data, name, path=path)
+
+
+def visit_from_data(data: Mapping[str, Any], name: str = "visit", *, path: Path | None = None) -> Visit:
+    """Make a visit from nested dictionaries as the file holds them.
+
+    Raises
+    ------
+    VisitError
+        As `load_visit`.
+    """
+    units = data.get("units")
+    problems: list[Problem] = []
+    visit: Visit | None = None
+    if "path" in data:
+        problems.append(Problem('unknown key "path".', "path"))
+        data = {k: v for k, v in data.items() if k != "path"}
+    try:
+        visit = Visit.model_validate(dict(data), context={"units": units if units in SYSTEMS else "SI"})
+    except ValidationError as error:
+        problems += problems_from(error.errors(include_url=False), data)
+    if visit is not None:
+        visit = visit.model_copy(update={"path": path})
+        problems += impossible_readings(visit)
+    if problems:
+        raise VisitError(name, problems)
+    assert visit is not None
+    return visit

@@ -1,0 +1,355 @@
+"""The visit file as pydantic models: tables, fields, kinds of numbers. Values inside are SI.
+
+Format "airside visit 1". Messages for people are made in `airside.visit.problems`.
+"""
+
+from __future__ import annotations
+
+from datetime import date, datetime
+from pathlib import Path
+from typing import Annotated, Any, Literal
+
+from pydantic import BaseModel, ConfigDict, Field, model_validator
+from pydantic_core import PydanticCustomError
+
+from airside.units import UnitSystem
+from airside.visit import quantities as q
+
+FORMAT = "airside visit 1"
+Place = Literal["return", "supply"]
+
+
+def problem(message: str) -> PydanticCustomError:
+    """An error of a whole table, with a sentence of our own."""
+    return PydanticCustomError("airside", "{message}", {"message": message})
+
+
+class Table(BaseModel):
+    """A table of the file: unknown keys are errors, nothing changes after loading."""
+
+    model_config = ConfigDict(extra="forbid", frozen=True, populate_by_name=True)
+
+
+class Site(Table):
+    """Where: gives the barometric pressure."""
+
+    elevation: q.Elevation | None = None
+    barometric_pressure: q.BarometricPressure | None = None
+
+    @model_validator(mode="after")
+    def _one(self) -> Site:
+        if self.elevation is None and self.barometric_pressure is None:
+            raise problem("found neither elevation nor barometric_pressure; expected at least one of them.")
+        return self
+
+
+class System(Table):
+    """The equipment as its plate and its owner name it."""
+
+    name: str | None = None
+    nominal_capacity: q.NominalCapacity | None = None
+    refrigerant: str | None = None
+    metering_device: str | None = None
+    coil: str | None = None
+    filter: str | None = None
+
+
+class Fan(Table):
+    """The indoor fan, for gross against net capacity."""
+
+    power: q.Powers
+    position: Literal["between probes", "outside probes"] = "between probes"
+    instrument: str | None = None
+
+
+class Evidence(Table):
+    """What every airflow method may have."""
+
+    at: Place | None = None
+    relative_uncertainty: q.Fraction | None = None
+    instrument: str | None = None
+
+
+class FanTable(Evidence):
+    """Static pressure into a fan table."""
+
+    method: Literal["fan table"]
+    table: str
+    speed: str
+    external_static_pressure: q.DuctPressures
+
+
+class Measured(Evidence):
+    """Flow read directly."""
+
+    method: Literal["measured"]
+    volume_flow: q.VolumeFlows
+    basis: Literal["actual", "standard"]
+
+
+class Traverse(Evidence):
+    """Duct traverse."""
+
+    method: Literal["traverse"]
+    shape: Literal["rectangular", "round"]
+    width: q.DuctSide | None = None
+    height: q.DuctSide | None = None
+    diameter: q.DuctSide | None = None
+    velocity: q.Velocities | None = None
+    velocity_pressure: q.DuctPressures | None = None
+
+
+class TemperatureRise(Evidence):
+    """Temperature rise over a heat input."""
+
+    method: Literal["temperature rise"]
+    heat_input: q.Powers | None = None
+    voltage: q.Voltages | None = None
+    current: q.Currents | None = None
+    phases: Literal[1, 3] = 1
+    fuel_input: q.Powers | None = None
+    efficiency: q.Fraction | None = None
+    temperature_rise: q.TemperatureDifferences
+    test_dry_bulb: q.Temperature | None = None
+
+
+class PressureMatch(Evidence):
+    """Calibrated device in the airstream."""
+
+    method: Literal["pressure match"]
+    device_flow: q.VolumeFlows
+    normal_static_pressure: q.DuctPressures
+    device_static_pressure: q.DuctPressures
+    basis: Literal["actual", "indicated"] = "actual"
+
+
+class CoilPressureDrop(Evidence):
+    """Pressure drop over the coil."""
+
+    method: Literal["coil pressure drop"]
+    table: str
+    coil: Literal["dry", "wet"]
+    pressure_drop: q.DuctPressures
+
+
+class RuleOfThumb(Evidence):
+    """A customary flow for the nominal capacity."""
+
+    method: Literal["rule of thumb"]
+    flow_per_capacity: q.FlowPerCapacity
+
+
+AirflowEvidence = Annotated[
+    FanTable | Measured | Traverse | TemperatureRise | PressureMatch | CoilPressureDrop | RuleOfThumb,
+    Field(discriminator="method"),
+]
+EVIDENCE: dict[str, type[Evidence]] = {
+    "fan table": FanTable,
+    "measured": Measured,
+    "traverse": Traverse,
+    "temperature rise": TemperatureRise,
+    "pressure match": PressureMatch,
+    "coil pressure drop": CoilPressureDrop,
+    "rule of thumb": RuleOfThumb,
+}
+
+
+class Accuracy(Table):
+    """What a data sheet says of one quantity of an instrument.
+
+    ``accuracy`` is the half-width in the quantity's unit, ``accuracy_of_reading`` in percent of
+    reading; with both, ``combination`` says whether they add or the larger holds.
+    """
+
+    accuracy_of_reading: q.RelativeHumidity | None = None
+    combination: Literal["sum", "larger"] = "sum"
+    coverage: Literal["limit", "95 %"] = "limit"
+    new_each_visit: q.Fraction | None = None
+
+    @model_validator(mode="after")
+    def _stated(self) -> Accuracy:
+        if getattr(self, "accuracy", None) is None and self.accuracy_of_reading is None:
+            raise problem("found neither accuracy nor accuracy_of_reading; expected at least one of them.")
+        for name in ("accuracy", "accuracy_of_reading", "resolution"):
+            value = getattr(self, name, None)
+            if value is not None and value < 0:
+                raise problem(f"found {name} below zero; expected the half-width, zero or above.")
+        if self.new_each_visit is not None and not 0 <= self.new_each_visit <= 1:
+            raise problem(f"found new_each_visit = {self.new_each_visit:g}; expected a fraction from 0 to 1.")
+        return self
+
+
+class TemperatureAccuracy(Accuracy):
+    """Of a temperature."""
+
+    accuracy: q.TemperatureDifference | None = None
+    resolution: q.TemperatureDifference | None = None
+
+
+class HumidityAccuracy(Accuracy):
+    """Of a relative humidity, in percent RH."""
+
+    accuracy: q.RelativeHumidity | None = None
+    resolution: q.RelativeHumidity | None = None
+
+
+class DuctPressureAccuracy(Accuracy):
+    """Of a static, velocity or differential pressure in ducts."""
+
+    accuracy: q.DuctPressure | None = None
+    resolution: q.DuctPressure | None = None
+
+
+class VelocityAccuracy(Accuracy):
+    """Of an air velocity."""
+
+    accuracy: q.Velocity | None = None
+    resolution: q.Velocity | None = None
+
+
+class VolumeFlowAccuracy(Accuracy):
+    """Of a flow hood, grid or station."""
+
+    accuracy: q.VolumeFlow | None = None
+    resolution: q.VolumeFlow | None = None
+
+
+class PowerAccuracy(Accuracy):
+    """Of an electric power or heat input."""
+
+    accuracy: q.Power | None = None
+    resolution: q.Power | None = None
+
+
+class BarometricPressureAccuracy(Accuracy):
+    """Of a barometer."""
+
+    accuracy: q.BarometricPressure | None = None
+    resolution: q.BarometricPressure | None = None
+
+
+class Instrument(Table):
+    """One instrument and what each of its quantities is worth."""
+
+    description: str | None = None
+    dry_bulb: TemperatureAccuracy | None = None
+    wet_bulb: TemperatureAccuracy | None = None
+    dew_point: TemperatureAccuracy | None = None
+    relative_humidity: HumidityAccuracy | None = None
+    temperature_rise: TemperatureAccuracy | None = None
+    duct_pressure: DuctPressureAccuracy | None = None
+    velocity: VelocityAccuracy | None = None
+    volume_flow: VolumeFlowAccuracy | None = None
+    power: PowerAccuracy | None = None
+    barometric_pressure: BarometricPressureAccuracy | None = None
+
+
+HUMIDITIES = ("relative_humidity", "wet_bulb", "dew_point")
+
+
+class AirReadings(Table):
+    """Readings of one probe: dry bulb and one humidity, in the order in which they were taken."""
+
+    instrument: str | None = None
+    dry_bulb: q.Temperatures
+    relative_humidity: q.RelativeHumidities | None = None
+    wet_bulb: q.Temperatures | None = None
+    dew_point: q.Temperatures | None = None
+
+    @property
+    def humidity_name(self) -> str | None:
+        """Which humidity was read."""
+        return next((name for name in HUMIDITIES if getattr(self, name) is not None), None)
+
+    @model_validator(mode="after")
+    def _lengths(self) -> AirReadings:
+        given = [name for name in HUMIDITIES if getattr(self, name) is not None]
+        if len(given) > 1:
+            raise problem(f"found {' and '.join(given)}; expected one humidity. Take the others out.")
+        for name in given:
+            count = len(getattr(self, name))
+            if count != len(self.dry_bulb):
+                raise problem(
+                    f"found {len(self.dry_bulb)} values of dry_bulb and {count} of {name}; expected equal lengths, "
+                    "because each pair is one reading."
+                )
+        return self
+
+
+class DuctAir(AirReadings):
+    """Readings in the duct: a humidity is needed."""
+
+    @model_validator(mode="after")
+    def _humidity(self) -> DuctAir:
+        if self.humidity_name is None:
+            raise problem("found no humidity; expected one of relative_humidity, wet_bulb or dew_point.")
+        return self
+
+
+class Readings(Table):
+    """All readings of the visit."""
+
+    return_air: DuctAir = Field(alias="return")
+    supply: DuctAir
+    outdoor: AirReadings | None = None
+
+
+class Visit(Table):
+    """One measured condition of one system. Numbers are SI."""
+
+    format: Literal["airside visit 1"]
+    units: UnitSystem
+    name: str = Field(min_length=1)
+    date: datetime | date | None = None
+    measured_by: str | None = None
+    notes: str | None = None
+    mode: Literal["cooling", "heating"]
+    site: Site
+    system: System = Field(default_factory=System)
+    fan: Fan | None = None
+    airflow: AirflowEvidence
+    instruments: dict[str, Instrument] = Field(default_factory=dict)
+    readings: Readings
+    # Where the file lies; tables are named relative to it. Not part of the file.
+    path: Path | None = Field(default=None, exclude=True)
+
+    @model_validator(mode="after")
+    def _instruments_exist(self) -> Visit:
+        named: list[tuple[str, Any]] = [
+            ("airflow.instrument", self.airflow.instrument),
+            ("fan.instrument", self.fan.instrument if self.fan else None),
+            ("readings.return.instrument", self.readings.return_air.instrument),
+            ("readings.supply.instrument", self.readings.supply.instrument),
+            ("readings.outdoor.instrument", self.readings.outdoor.instrument if self.readings.outdoor else None),
+        ]
+        for where, name in named:
+            if name is not None and name not in self.instruments:
+                known = ", ".join(sorted(self.instruments)) or "none"
+                raise problem(
+                    f'{where} is "{name}", but there is no table [instruments.{name}] (there are: {known}). '
+                    "Add the table, or correct the name."
+                )
+        return self
+
+
+# Which model describes a table of the file; a star stands for any name.
+TABLES: dict[tuple[str, ...], type[Table]] = {
+    (): Visit,
+    ("site",): Site,
+    ("system",): System,
+    ("fan",): Fan,
+    ("instruments", "*"): Instrument,
+    **{
+        ("instruments", "*", name): model
+        for name, model in {
+            "dry_bulb": TemperatureAccuracy, "wet_bulb": TemperatureAccuracy, "dew_point": TemperatureAccuracy,
+            "relative_humidity": HumidityAccuracy, "temperature_rise": TemperatureAccuracy,
+            "duct_pressure": DuctPressureAccuracy, "velocity": VelocityAccuracy, "volume_flow": VolumeFlowAccuracy,
+            "power": PowerAccuracy, "barometric_pressure": BarometricPressureAccuracy,
+        }.items()
+    },
+    ("readings",): Readings,
+    ("readings", "return"): DuctAir,
+    ("readings", "supply"): DuctAir,
+    ("readings", "outdoor"): AirReadings,
+}  # fmt: skip
