@@ -114,5 +114,8 @@ class Result:
     def __str__(self) -> str:
         return self.text("SI")
 
+    def __repr__(self) -> str:
+        return f"<{type(self).__name__}: {self.title}>"
+
     def _repr_html_(self) -> str:
         return self.html("SI")

@@ -6,22 +6,27 @@ interpreter lock inside its loops, so plain threads are enough. ``AIRSIDE_THREAD
 
 from __future__ import annotations
 
+import inspect
 import os
 from collections.abc import Callable
 from concurrent.futures import ThreadPoolExecutor
 from functools import wraps
-from typing import Any
+from typing import Any, Literal, ParamSpec, overload
 
 import numpy as np
-from numpy.typing import NDArray
+from numpy.typing import ArrayLike, NDArray
 
 Array = NDArray[np.float64]
 Number = float | Array
 
-# 4,096 float64 values are 32 KiB: a dozen temporaries fit a second-level cache.
-BLOCK_SIZE = 4096
-# Below this many values a thread costs more than it saves.
-THREADED_SIZE = 131_072
+Parameters = ParamSpec("Parameters")
+
+# 24,576 float64 values are 192 KiB: the few temporaries in use at a time fit a second-level cache.
+BLOCK_SIZE = 24_576
+# Between two numpy calls only one thread runs: with threads, longer calls weigh more than the cache.
+THREADED_BLOCK_SIZE = 131_072
+# Below this many values threads cost more than they save.
+THREADED_SIZE = 524_288
 
 
 def thread_count() -> int:
@@ -32,7 +37,11 @@ def thread_count() -> int:
     return min(os.cpu_count() or 1, 8)
 
 
-def blockwise(kernel: Callable[..., Any], *arguments: Any, outputs: int = 1) -> Any:
+@overload
+def blockwise(kernel: Callable[..., Any], *arguments: ArrayLike, outputs: Literal[1] = 1) -> Number: ...
+@overload
+def blockwise(kernel: Callable[..., Any], *arguments: ArrayLike, outputs: int) -> tuple[Number, ...]: ...
+def blockwise(kernel: Callable[..., Any], *arguments: ArrayLike, outputs: int = 1) -> Number | tuple[Number, ...]:
     """Apply ``kernel`` to broadcast arguments, block by block.
 
     Parameters
@@ -54,44 +63,48 @@ def blockwise(kernel: Callable[..., Any], *arguments: Any, outputs: int = 1) -> 
     size = int(np.prod(shape, dtype=np.int64))
     # Single values stay single: the kernel broadcasts them without a copy of full length.
     flat = [
-        a.reshape(1) if a.size == 1 else np.ascontiguousarray(np.broadcast_to(a, shape)).reshape(-1)
-        for a in arrays
+        a.reshape(1) if a.size == 1 else np.ascontiguousarray(np.broadcast_to(a, shape)).reshape(-1) for a in arrays
     ]
-    if size <= BLOCK_SIZE:
+    results = [np.empty(size) for _ in range(outputs)]
+    threads = thread_count() if size >= THREADED_SIZE else 1
+    block = BLOCK_SIZE if threads == 1 else THREADED_BLOCK_SIZE
+
+    def run(start: int, stop: int) -> None:
+        # The error state belongs to a thread, so each sets its own.
         with np.errstate(all="ignore"):
-            got = kernel(*flat)
-        parts = (got,) if outputs == 1 else tuple(got)
-        results = [np.broadcast_to(p, (size,)).reshape(shape) if p.size != size else p.reshape(shape) for p in parts]
+            for low in range(start, stop, block):
+                high = min(low + block, stop)
+                got = kernel(*(a if a.size == 1 else a[low:high] for a in flat))
+                for result, part in zip(results, (got,) if outputs == 1 else got, strict=True):
+                    result[low:high] = part
+
+    if threads == 1:
+        run(0, size)
     else:
-        results = [np.empty(size) for _ in range(outputs)]
-
-        def run(start: int, stop: int) -> None:
-            # The error state belongs to a thread, so each sets its own.
-            with np.errstate(all="ignore"):
-                for low in range(start, stop, BLOCK_SIZE):
-                    high = min(low + BLOCK_SIZE, stop)
-                    got = kernel(*(a if a.size == 1 else a[low:high] for a in flat))
-                    for result, part in zip(results, (got,) if outputs == 1 else got, strict=True):
-                        result[low:high] = part
-
-        threads = thread_count() if size >= THREADED_SIZE else 1
-        if threads == 1:
-            run(0, size)
-        else:
-            edges = [size * i // threads for i in range(threads + 1)]
-            with ThreadPoolExecutor(threads) as pool:
-                list(pool.map(run, edges[:-1], edges[1:]))
-        results = [r.reshape(shape) for r in results]
-    if shape == ():
-        results = [float(r) for r in results]  # type: ignore[misc]
-    return results[0] if outputs == 1 else tuple(results)
+        edges = [size * i // threads for i in range(threads + 1)]
+        with ThreadPoolExecutor(threads) as pool:
+            list(pool.map(run, edges[:-1], edges[1:]))
+    shaped: list[Number] = [float(r[0]) for r in results] if shape == () else [r.reshape(shape) for r in results]
+    return shaped[0] if outputs == 1 else tuple(shaped)
 
 
-def array_kernel(kernel: Callable[..., Any]) -> Callable[..., Any]:
+def array_kernel(kernel: Callable[Parameters, Number]) -> Callable[Parameters, Number]:
     """Make a function of flat arrays take scalars and arrays of any shape."""
 
     @wraps(kernel)
-    def broadcast(*arguments: Any) -> Any:
+    def broadcast(*arguments: Parameters.args, **named: Parameters.kwargs) -> Number:
+        if named:
+            arguments = signature.bind(*arguments, **named).args
         return blockwise(kernel, *arguments)
 
+    signature = inspect.signature(kernel)
     return broadcast
+
+
+def any_outside(values: ArrayLike, low: float, high: float) -> bool:
+    """Whether any value lies outside ``low`` to ``high``; NaN does not."""
+    array = np.asarray(values)
+    if not array.size or (array.min() >= low and array.max() <= high):
+        return False
+    # Only NaN or a value outside comes here: tell them apart.
+    return bool(((array < low) | (array > high)).any())

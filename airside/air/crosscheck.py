@@ -124,4 +124,3 @@ def real_gas(dry_bulb: float, humidity_ratio: float, pressure: float) -> dict[st
         found[name] -= properties.ZERO_CELSIUS
     found["enthalpy"] -= float(HAPropsSI("Hda", "T", properties.ZERO_CELSIUS, "W", 0.0, "P", pressure))
     return found
-

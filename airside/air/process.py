@@ -16,6 +16,7 @@ from dataclasses import dataclass, field
 from typing import Any, Literal, Protocol
 
 import numpy as np
+from numpy.typing import ArrayLike
 
 from airside.air import properties
 from airside.air.blocks import Array, Number, blockwise
@@ -34,7 +35,7 @@ class DryAirFlow(Protocol):
         """Dry air [kg/s]."""
 
 
-@dataclass(frozen=True, eq=False)
+@dataclass(frozen=True, eq=False, repr=False)
 class Capacity(Result):
     """Capacity that the air side shows between return and supply.
 
@@ -88,8 +89,9 @@ class Capacity(Result):
             Row("condensate_heat", self.condensate_heat, "capacity", "heat in the condensate"),
             Row("condensate_temperature", self.condensate_temperature, "temperature"),
             Row("dry_air_mass_flow", self.dry_air_mass_flow, "mass_flow"),
-            Row("fan_heat", self.fan_heat, "capacity", "fan heat brought in"),
         ]
+        if np.any(np.asarray(self.fan_heat)):
+            rows.append(Row("fan_heat", self.fan_heat, "capacity", "fan heat brought in"))
         if self.gross is not None:
             rows.append(Row("gross", self.gross, "capacity", "gross capacity of the coil"))
         return rows
@@ -100,17 +102,28 @@ class Capacity(Result):
 
 
 def _capacity(
-    m: Array, t_return: Array, w_return: Array, t_supply: Array, w_supply: Array
-) -> tuple[Array, Array, Array, Array]:
-    """Total, sensible, latent [W] and water [kg/h], positive from return to supply as cooling is."""
-    heat = properties.EVAPORATION_HEAT + properties.SPECIFIC_HEAT_VAPOUR * t_return
-    dried = w_return - w_supply
-    latent = m * dried * heat
+    m: Array, t_return: Array, w_return: Array, t_supply: Array, w_supply: Array, t_condensate: Array,
+    fan_heat: Array, sign: Array,
+) -> tuple[Array, Array, Array, Array, Array, Array]:
+    """Total, sensible, latent [W], sensible heat ratio, water [kg/h] and heat in the condensate [W]."""  # fmt: skip
+    water = w_return - w_supply
+    water *= m
+    latent = properties.EVAPORATION_HEAT + properties.SPECIFIC_HEAT_VAPOUR * t_return
+    latent = latent * water
     # m [h(t1, w2) - h(t2, w2)]: the specific heat does not depend on temperature in Eq. 30.
-    sensible = m * (
-        (properties.SPECIFIC_HEAT_DRY_AIR + properties.SPECIFIC_HEAT_VAPOUR * w_supply) * (t_return - t_supply)
-    )
-    return sensible + latent, sensible, latent, m * dried * 3600.0
+    sensible = properties.SPECIFIC_HEAT_DRY_AIR + properties.SPECIFIC_HEAT_VAPOUR * w_supply
+    sensible = sensible * (t_return - t_supply)
+    sensible = sensible * m
+    condensate = np.maximum(water, 0.0) * (properties.SPECIFIC_HEAT_WATER * t_condensate)
+    if sign[0] < 0:
+        latent, sensible, condensate = -latent, -sensible, condensate * 0.0
+    sensible = sensible + fan_heat
+    total = sensible + latent
+    ratio = sensible / total
+    nothing = total == 0
+    if nothing.any():
+        ratio = np.where(nothing, np.nan, ratio)
+    return total, sensible, latent, ratio, water * 3600.0, condensate
 
 
 def delivered_capacity(
@@ -151,55 +164,46 @@ def delivered_capacity(
     """
     if mode not in ("cooling", "heating"):
         raise ValueError(f"mode must be 'cooling' or 'heating', not {mode!r}")
-    mass_flow: Any = flow if isinstance(flow, (float, int, np.ndarray, np.generic)) else flow.dry_air_mass_flow
-    # Return state and supply state at the two probes; in heating the sign turns round.
-    total, sensible, latent, water = blockwise(
-        _capacity, mass_flow, return_air.dry_bulb, return_air.humidity_ratio, supply_air.dry_bulb,
-        supply_air.humidity_ratio, outputs=4,
-    )  # fmt: skip
+    mass_flow: Number = flow if isinstance(flow, (float, int, np.ndarray, np.generic)) else flow.dry_air_mass_flow
     assumptions = []
     if condensate_temperature is None:
-        condensate_temperature = np.maximum(supply_air.dry_bulb, 0.0)
-        condensate_temperature = (
-            float(condensate_temperature) if np.ndim(condensate_temperature) == 0 else condensate_temperature
-        )
+        condensate_temperature = _plain(np.maximum(supply_air.dry_bulb, 0.0))
         if mode == "cooling":
             assumptions.append("Condensate leaves at the supply dry bulb.")
-    condensate_heat = np.maximum(water, 0.0) / 3600.0 * properties.water_enthalpy(condensate_temperature)
-    if mode == "heating":
-        total, sensible, latent = -total, -sensible, -latent
-        condensate_heat = condensate_heat * 0.0
     fan_heat: Number = 0.0
-    gross: Number | None = None
     if fan_power is None:
         assumptions.append("Fan heat is not separated: fan power is not given.")
     else:
-        # Fan heat takes from delivered cooling and adds to delivered heating.
-        signed = -np.asarray(fan_power) if mode == "cooling" else np.asarray(fan_power)
-        if fan_between_probes:
-            gross = total - signed
-        else:
-            gross, fan_heat = total, signed
-            total, sensible = total + signed, sensible + signed
-            fan_heat, total, sensible = (float(v) if np.ndim(v) == 0 else v for v in (fan_heat, total, sensible))
-        gross = float(gross) if np.ndim(gross) == 0 else gross  # type: ignore[arg-type]
         assumptions.append("All fan power becomes heat in the supply air.")
-    with np.errstate(divide="ignore", invalid="ignore"):
-        ratio = np.where(np.asarray(total) != 0, np.divide(sensible, total), np.nan)
+        # Fan heat takes from delivered cooling and adds to delivered heating.
+        signed = np.negative(fan_power) if mode == "cooling" else np.asarray(fan_power)
+        if not fan_between_probes:
+            fan_heat = _plain(signed)
+    # Return state and supply state at the two probes; in heating the sign turns round.
+    total, sensible, latent, ratio, water, condensate_heat = blockwise(
+        _capacity, mass_flow, return_air.dry_bulb, return_air.humidity_ratio, supply_air.dry_bulb,
+        supply_air.humidity_ratio, condensate_temperature, fan_heat, 1.0 if mode == "cooling" else -1.0, outputs=6,
+    )  # fmt: skip
     return Capacity(
         mode=mode,
         total=total,
         sensible=sensible,
         latent=latent,
-        sensible_heat_ratio=float(ratio) if ratio.ndim == 0 else ratio,
+        sensible_heat_ratio=ratio,
         moisture_removal=water,
-        condensate_heat=float(condensate_heat) if np.ndim(condensate_heat) == 0 else condensate_heat,
+        condensate_heat=condensate_heat,
         condensate_temperature=condensate_temperature,
         dry_air_mass_flow=mass_flow,
         fan_heat=fan_heat,
-        gross=gross,
+        gross=None if fan_power is None else _plain(total - signed),
         assumptions=tuple(assumptions),
     )
+
+
+def _plain(value: ArrayLike) -> Number:
+    """A float for a single value."""
+    array = np.asarray(value, dtype=np.float64)
+    return float(array) if array.ndim == 0 else array
 
 
 def mix(first: MoistAir, first_dry_air: Number, second: MoistAir, second_dry_air: Number) -> MoistAir:
@@ -290,6 +294,6 @@ def textbook_factors(
         textbook = factor * cfm * step * watt_per_btu_h
         base = cfm * step * watt_per_btu_h
         here = exact / base if base else float("nan")
-        found.append(TextbookFactor(name, factor, here, textbook, exact, textbook / exact - 1 if exact else float("nan")))
+        error = textbook / exact - 1 if exact else float("nan")
+        found.append(TextbookFactor(name, factor, here, textbook, exact, error))
     return tuple(found)
-

@@ -10,7 +10,7 @@ from typing import Any
 import numpy as np
 
 from airside.air import properties
-from airside.air.blocks import Number
+from airside.air.blocks import Number, any_outside
 from airside.air.properties import Impossible
 from airside.errors import OutOfRangeError
 from airside.results import Result, Row
@@ -28,9 +28,9 @@ def _as_numbers(value: Any, kind: str) -> Number:
 
 
 def _check_range(values: Number, limits: tuple[float, float], what: str, unit: str, advice: str) -> None:
-    array = np.asarray(values)
-    bad = (array < limits[0]) | (array > limits[1])
-    if bad.any():
+    if any_outside(values, *limits):
+        array = np.asarray(values)
+        bad = (array < limits[0]) | (array > limits[1])
         found = float(array[bad].flat[0]) if array.ndim else float(array)
         raise OutOfRangeError(
             f"{what} {found:g} {unit} is outside {limits[0]:g} to {limits[1]:g} {unit}, "
@@ -74,7 +74,12 @@ class MoistAir(Result):
 
     @classmethod
     def from_relative_humidity(
-        cls, dry_bulb: Any, relative_humidity: Any, pressure: Any = None, *, elevation: Any = None,
+        cls,
+        dry_bulb: Any,
+        relative_humidity: Any,
+        pressure: Any = None,
+        *,
+        elevation: Any = None,
         impossible: Impossible = "raise",
     ) -> MoistAir:
         """State from dry bulb [°C] and relative humidity [fraction]; Eq. 12 and 20."""
@@ -84,7 +89,12 @@ class MoistAir(Result):
 
     @classmethod
     def from_wet_bulb(
-        cls, dry_bulb: Any, wet_bulb: Any, pressure: Any = None, *, elevation: Any = None,
+        cls,
+        dry_bulb: Any,
+        wet_bulb: Any,
+        pressure: Any = None,
+        *,
+        elevation: Any = None,
         impossible: Impossible = "raise",
     ) -> MoistAir:
         """State from dry bulb [°C] and thermodynamic wet bulb [°C]; Eq. 33 and 35."""
@@ -94,7 +104,12 @@ class MoistAir(Result):
 
     @classmethod
     def from_dew_point(
-        cls, dry_bulb: Any, dew_point: Any, pressure: Any = None, *, elevation: Any = None,
+        cls,
+        dry_bulb: Any,
+        dew_point: Any,
+        pressure: Any = None,
+        *,
+        elevation: Any = None,
         impossible: Impossible = "raise",
     ) -> MoistAir:
         """State from dry bulb [°C] and dew point [°C] (frost point below 0.01 °C); Eq. 36."""
@@ -104,7 +119,12 @@ class MoistAir(Result):
 
     @classmethod
     def from_humidity_ratio(
-        cls, dry_bulb: Any, humidity_ratio: Any, pressure: Any = None, *, elevation: Any = None,
+        cls,
+        dry_bulb: Any,
+        humidity_ratio: Any,
+        pressure: Any = None,
+        *,
+        elevation: Any = None,
         impossible: Impossible = "raise",
     ) -> MoistAir:
         """State from dry bulb [°C] and humidity ratio [kg/kg dry air]."""
@@ -114,7 +134,12 @@ class MoistAir(Result):
 
     @classmethod
     def from_enthalpy(
-        cls, dry_bulb: Any, enthalpy: Any, pressure: Any = None, *, elevation: Any = None,
+        cls,
+        dry_bulb: Any,
+        enthalpy: Any,
+        pressure: Any = None,
+        *,
+        elevation: Any = None,
         impossible: Impossible = "raise",
     ) -> MoistAir:
         """State from dry bulb [°C] and enthalpy [J/kg dry air, zero for dry air at 0 °C]; Eq. 30."""
@@ -136,32 +161,32 @@ class MoistAir(Result):
     @cached_property
     def relative_humidity(self) -> Number:
         """Relative humidity [fraction]."""
-        return properties.relative_humidity(self.dry_bulb, self.humidity_ratio, self.pressure)  # type: ignore[no-any-return]
+        return properties.relative_humidity(self.dry_bulb, self.humidity_ratio, self.pressure)
 
     @cached_property
     def degree_of_saturation(self) -> Number:
         """Humidity ratio over that of saturation [fraction]."""
-        return properties.degree_of_saturation(self.dry_bulb, self.humidity_ratio, self.pressure)  # type: ignore[no-any-return]
+        return properties.degree_of_saturation(self.dry_bulb, self.humidity_ratio, self.pressure)
 
     @cached_property
     def vapour_pressure(self) -> Number:
         """Partial pressure of water vapour [Pa]."""
-        return properties.vapour_pressure_from_humidity_ratio(self.humidity_ratio, self.pressure)  # type: ignore[no-any-return]
+        return properties.vapour_pressure_from_humidity_ratio(self.humidity_ratio, self.pressure)
 
     @cached_property
     def enthalpy(self) -> Number:
         """Enthalpy [J/kg dry air], zero for dry air at 0 °C."""
-        return properties.enthalpy(self.dry_bulb, self.humidity_ratio)  # type: ignore[no-any-return]
+        return properties.enthalpy(self.dry_bulb, self.humidity_ratio)
 
     @cached_property
     def specific_volume(self) -> Number:
         """Volume per dry air [m³/kg]."""
-        return properties.specific_volume(self.dry_bulb, self.humidity_ratio, self.pressure)  # type: ignore[no-any-return]
+        return properties.specific_volume(self.dry_bulb, self.humidity_ratio, self.pressure)
 
     @cached_property
     def density(self) -> Number:
         """Density of the mixture [kg/m³]."""
-        return properties.density(self.dry_bulb, self.humidity_ratio, self.pressure)  # type: ignore[no-any-return]
+        return properties.density(self.dry_bulb, self.humidity_ratio, self.pressure)
 
     def rows(self) -> Iterable[Row]:
         """Every property of the state."""

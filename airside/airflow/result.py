@@ -23,7 +23,7 @@ from airside.results import Result, Row
 STANDARD_DENSITY = 0.075 * 0.45359237 / 0.3048**3
 
 
-@dataclass(frozen=True, eq=False)
+@dataclass(frozen=True, eq=False, repr=False)
 class Airflow(Result):
     """Airflow from one kind of evidence; every method returns this.
 

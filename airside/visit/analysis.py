@@ -23,7 +23,7 @@ from airside.visit.schema import AirReadings, Visit
 FORMAT = "airside capacity 1"
 
 
-@dataclass(frozen=True, eq=False)
+@dataclass(frozen=True, eq=False, repr=False)
 class VisitResult(Result):
     """Result of one visit.
 

@@ -11,7 +11,8 @@ from airside.visit.quantities import found
 from airside.visit.schema import EVIDENCE, TABLES, Table
 
 
-def _model_of(path: tuple[str, ...], data: Any) -> type[Table] | None:
+def model_of(path: tuple[str, ...], data: Any) -> type[Table] | None:
+    """The model that describes a table of the file, by its path; None for an unknown one."""
     if path == ("airflow",):
         method = data.get("airflow", {}).get("method") if isinstance(data.get("airflow"), Mapping) else None
         return EVIDENCE.get(method) if isinstance(method, str) else None
@@ -41,7 +42,7 @@ def _sentence(error: Mapping[str, Any], path: tuple[str, ...], data: Any) -> str
     if kind == "missing":
         return "is missing; it must be given." + (" It is a table." if path in TABLES else "")
     if kind == "extra_forbidden":
-        model = _model_of(path[:-1], data)
+        model = model_of(path[:-1], data)
         return f'unknown key "{key}".{_nearest(key, _known_keys(model) if model else [])}'
     if kind in ("literal_error", "union_tag_invalid"):
         expected = [str(v).strip("'") for v in str(context.get("expected") or context["expected_tags"]).split(", ")]

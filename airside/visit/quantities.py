@@ -47,6 +47,8 @@ def _reader(kind: str) -> Callable[[Any, ValidationInfo], float]:
             raise _problem(f"found {value}; expected {expected}. Take a missing reading out of its list.")
         return float(to_inside(value, kind, units))
 
+    # The kind travels with the validator, so that the schema alone knows what each field is.
+    read.kind = kind  # type: ignore[attr-defined]
     return read
 
 

@@ -1,0 +1,5 @@
+"""Widget panels for Jupyter: thin over the library, with no computation of their own."""
+
+from airside.show.panels.field_sheet import FieldSheet
+
+__all__ = ["FieldSheet"]

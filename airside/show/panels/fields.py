@@ -1,0 +1,166 @@
+"""Input fields of the panels: a label with its unit, a box, and room for the sentence when something is wrong.
+
+A field holds what the user typed. It gives the visit file's value for it, and takes one from a file.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from html import escape
+from typing import Any
+
+import ipywidgets as widgets
+
+from airside.units import KINDS, UnitSystem, to_input, to_inside
+
+
+def number_text(value: float) -> str:
+    """A number as a person would type it: no rounding tail."""
+    return f"{float(f'{value:.6g}'):.10g}"
+
+
+class Field:
+    """One input of a panel.
+
+    Parameters
+    ----------
+    path : str
+        Field of the visit file, such as ``readings.return.dry_bulb``.
+    label : str
+    tooltip : str
+        What it is and which values are usual, in the trade's words.
+    """
+
+    def __init__(self, path: str, label: str, tooltip: str, box: Any) -> None:
+        self.path = path
+        self.label = label
+        self.box = box
+        self.box.tooltip = tooltip
+        self.box.layout.width = "auto"
+        self.caption = widgets.HTML()
+        self.caption.tooltip = tooltip
+        self.message = widgets.HTML()
+        self.widget = widgets.VBox(
+            [self.caption, self.box, self.message], layout={"width": "auto", "margin": "0 0 4px"}
+        )
+        self.set_units("IP")
+
+    def set_units(self, units: UnitSystem) -> None:
+        """Show the label for a unit system."""
+        self.caption.value = f'<span style="font-size:12px">{escape(self.label)}</span>'
+
+    def say(self, sentence: str) -> None:
+        """Mark the field with a sentence; an empty one takes the mark away."""
+        self.message.value = (
+            f'<div style="font-size:12px;line-height:1.3;color:var(--jp-error-color1,#b00)">▲ {escape(sentence)}</div>'
+            if sentence
+            else ""
+        )
+
+    def on_change(self, call: Callable[[], None]) -> None:
+        """Call when the user has changed the value."""
+        self.box.observe(lambda _: call(), names="value")
+
+    def value(self) -> Any:
+        """What the visit file would hold; None where nothing is given."""
+        text = self.box.value
+        return text.strip() or None if isinstance(text, str) else text
+
+    def take(self, value: Any) -> None:
+        """Show a value as a visit file holds it."""
+        self.box.value = "" if value is None else str(value)
+
+
+class TextField(Field):
+    """A line of text."""
+
+    def __init__(self, path: str, label: str, tooltip: str, *, placeholder: str = "") -> None:
+        super().__init__(path, label, tooltip, widgets.Text(placeholder=placeholder, continuous_update=False))
+
+
+class ChoiceField(Field):
+    """One of a few words."""
+
+    def __init__(self, path: str, label: str, tooltip: str, options: Sequence[str], *, empty: bool = False) -> None:
+        shown = [(o.replace("_", " "), o) for o in (["", *options] if empty else options)]
+        super().__init__(path, label, tooltip, widgets.Dropdown(options=shown))
+
+    def take(self, value: Any) -> None:
+        """Show a value as a visit file holds it; an unknown one leaves the choice."""
+        known = [o[1] for o in self.box.options]
+        if value in known:
+            self.box.value = value
+        elif value is None and "" in known:
+            self.box.value = ""
+
+
+class NumberField(Field):
+    """A number or a list of readings, bare in the panel's units or with a unit of its own."""
+
+    def __init__(self, path: str, label: str, tooltip: str, kind: str, *, many: bool = False, rows: int = 1) -> None:
+        self.kind, self.many = kind, many
+        self.units: UnitSystem = "IP"
+        # What was typed before the units were switched, what the switch made of it, and the exact numbers of that.
+        self._switched: tuple[str, UnitSystem, str, list[Any]] | None = None
+        box: Any = (
+            widgets.Textarea(rows=rows, continuous_update=False) if rows > 1 else widgets.Text(continuous_update=False)
+        )
+        super().__init__(path, label, tooltip, box)
+
+    def set_units(self, units: UnitSystem) -> None:
+        """Show the label with the unit that a bare number has."""
+        self.units = units
+        unit = KINDS[self.kind].display(units).label
+        said = f"{escape(self.label)}{f', {unit}' if unit else ''}"
+        self.caption.value = f'<span style="font-size:12px">{said}</span>'
+
+    def switch_units(self, units: UnitSystem) -> None:
+        """Turn the bare numbers into the other system; switching back gives what was typed, to the letter."""
+        if units == self.units:
+            return
+        before, typed, exact = self.units, self.box.value, self._exact_parts()
+        back = self._switched
+        if back is not None and back[1] == units and back[2] == typed:
+            text, turned = back[0], None
+        else:
+            turned = [self._converted(part, before, units) for part in exact]
+            text = ", ".join(p if isinstance(p, str) else number_text(p) for p in turned)
+        self.set_units(units)
+        self._switched = None if turned is None else (typed, before, text, turned)
+        self.box.value = text
+
+    def _converted(self, part: Any, before: UnitSystem, units: UnitSystem) -> Any:
+        if isinstance(part, str):
+            return part
+        return float(f"{to_input(to_inside(float(part), self.kind, before), self.kind, units):.10g}")
+
+    def _exact_parts(self) -> list[Any]:
+        """The parts typed; where a switch of units wrote them rounded, the unrounded ones."""
+        if self._switched is not None and self._switched[2] == self.box.value:
+            return self._switched[3]
+        return self._parts()
+
+    def _parts(self) -> list[Any]:
+        parts: list[Any] = []
+        for piece in self.box.value.replace(";", ",").replace("\n", ",").split(","):
+            piece = piece.strip()
+            if not piece:
+                continue
+            try:
+                number = float(piece)
+                parts.append(int(number) if number.is_integer() and piece.lstrip("+-").isdigit() else number)
+            except ValueError:
+                parts.append(piece)
+        return parts
+
+    def value(self) -> Any:
+        """A number, a text with a unit, a list of them, or None."""
+        parts = self._exact_parts()
+        if not parts:
+            return None
+        return parts if self.many else (parts[0] if len(parts) == 1 else ", ".join(map(str, parts)))
+
+    def take(self, value: Any) -> None:
+        """Show a value as a visit file holds it."""
+        values = value if isinstance(value, (list, tuple)) else [] if value is None else [value]
+        self.box.value = ", ".join(v if isinstance(v, str) else str(v) for v in values)
