@@ -43,6 +43,10 @@ class EvidenceError(AirsideError):
     """Airflow evidence that is incomplete or contradicts itself."""
 
 
+class ComparisonError(AirsideError):
+    """Two visits that cannot be compared, or a reference that cannot be used."""
+
+
 class OutputError(AirsideError):
     """A file that cannot be written, or that exists already."""
 

@@ -28,12 +28,18 @@ class Row:
         A name in `airside.units.KINDS`.
     label : str
         What a person reads; by default the name with spaces.
+    uncertainty : float or None [inside unit of ``kind``]
+        Standard uncertainty, once measured.
+    interval : tuple of float or None
+        95 % interval.
     """
 
     name: str
     value: Any
     kind: str
     label: str = ""
+    uncertainty: float | None = None
+    interval: tuple[float, float] | None = None
 
     @property
     def key(self) -> str:
@@ -46,6 +52,13 @@ class Row:
         """Label with a capital."""
         text = self.label or self.name.replace("_", " ")
         return text[:1].upper() + text[1:]
+
+    def interval_text(self, system: UnitSystem) -> str:
+        """The 95 % interval with its unit; empty where there is none."""
+        if self.interval is None or not np.all(np.isfinite(self.interval)):
+            return ""
+        low, high = self.interval
+        return f"{show(low, self.kind, system, unit=False)} to {show(high, self.kind, system)}"
 
     def text(self, system: UnitSystem) -> str:
         """Value with its unit; for an array its range and count."""
@@ -67,6 +80,18 @@ def plain(value: Any) -> Any:
         number = array.item()
         return None if isinstance(number, float) and not np.isfinite(number) else number
     return [plain(v) for v in array]
+
+
+def rows_to_dict(rows: Iterable[Row]) -> dict[str, Any]:
+    """Rows as a dictionary for JSON: values, and where known ``_u`` and ``_95``."""
+    found: dict[str, Any] = {}
+    for row in rows:
+        found[row.key] = plain(row.value)
+        if row.uncertainty is not None:
+            found[f"{row.key}_u"] = plain(row.uncertainty)
+        if row.interval is not None:
+            found[f"{row.key}_95"] = [plain(v) for v in row.interval]
+    return found
 
 
 class Result:
@@ -100,8 +125,12 @@ class Result:
         return f"<table><caption>{escape(self.title)}</caption>{cells}</table>{notes}"
 
     def to_dict(self) -> dict[str, Any]:
-        """The numbers in SI, the unit in each key; ready for JSON."""
-        return {r.key: plain(r.value) for r in self.rows()}
+        """The numbers in SI, the unit in each key; ready for JSON.
+
+        Once measured, a number has its standard uncertainty under its key with ``_u`` and its 95 %
+        interval under its key with ``_95``.
+        """
+        return rows_to_dict(self.rows())
 
     def to_frame(self) -> Any:
         """The numbers as a pandas frame in SI: a column each, a row for each array element."""

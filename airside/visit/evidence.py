@@ -6,7 +6,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Any, Literal
@@ -14,11 +14,12 @@ from typing import Any, Literal
 import numpy as np
 
 from airside.air.blocks import Array, Number
+from airside.air.properties import saturation_humidity_ratio
 from airside.air.state import MoistAir
 from airside.airflow import Airflow, heat_to_air
 from airside.airflow.defaults import METHODS
 from airside.airflow.interpolation import Outside
-from airside.errors import AirsideError, Problem, VisitError
+from airside.errors import AirsideError, Problem, TableError, VisitError
 from airside.visit import schema
 from airside.visit.tables import ColumnTable, read_table
 
@@ -58,12 +59,33 @@ def evidence_inputs(visit: schema.Visit) -> EvidenceInputs:
     table = None
     if isinstance(evidence, (schema.FanTable, schema.CoilPressureDrop)):
         folder = visit.path.parent if visit.path is not None else Path()
-        if isinstance(evidence, schema.FanTable):
-            first, kind = ("static pressure", "duct_pressure"), "volume_flow"
-        else:
-            first, kind = ("flow", "volume_flow"), "duct_pressure"
-        table = read_table(folder / evidence.table, first, kind, visit.units)
+        table = read_table(folder / evidence.table, *_COLUMNS[evidence.method], visit.units)
     return EvidenceInputs(readings, table)
+
+
+# First column and the kinds of both columns of each method that reads a table.
+_COLUMNS = {
+    "fan table": (("static pressure", "duct_pressure"), "volume_flow"),
+    "coil pressure drop": (("flow", "volume_flow"), "duct_pressure"),
+}
+
+
+def table_problems(data: Mapping[str, Any], folder: Path) -> list[Problem]:
+    """What is wrong with the table that a visit's data name, where the rest of the data may be wrong too."""
+    airflow, units = data.get("airflow"), data.get("units")
+    if not isinstance(airflow, Mapping) or units not in ("IP", "SI") or not isinstance(airflow.get("table"), str):
+        return []
+    method = airflow.get("method")
+    if not isinstance(method, str) or method not in _COLUMNS:
+        return []
+    try:
+        table = read_table(folder / airflow["table"], *_COLUMNS[method], units)
+        name = "speed" if method == "fan table" else "coil"
+        if isinstance(airflow.get(name), str):
+            table.column(airflow[name], f"airflow.{name}")
+    except TableError as error:
+        return [Problem(f"{error.path}: {p}", "airflow.table") for p in error.problems]
+    return []
 
 
 def place_of_flow(visit: schema.Visit) -> Literal["return", "supply"]:
@@ -101,11 +123,9 @@ def airflow_for(
     at = return_air if place == "return" else supply_air
     try:
         flow = _METHODS[visit.airflow.method](visit, inputs, at, return_air, outside)
-    except VisitError:
+    except (VisitError, TableError):
         raise
     except AirsideError as error:
-        if type(error).__name__ == "TableError":
-            raise
         raise VisitError(str(visit.path or visit.name), [Problem(str(error), "airflow")]) from None
     said = "" if visit.airflow.at is not None else ", by default for this method"
     note = f"The volume flow holds for the {place} air{said}."
@@ -152,9 +172,10 @@ def _temperature_rise(visit: Any, inputs: EvidenceInputs, at: MoistAir, return_a
     )  # fmt: skip
     test_air = None
     if evidence.test_dry_bulb is not None:
-        test_air = MoistAir.from_humidity_ratio(
-            evidence.test_dry_bulb, return_air.humidity_ratio, return_air.pressure, impossible="nan"
-        )
+        # Air colder than the dew point of the visit's air holds no more than saturation.
+        most = saturation_humidity_ratio(evidence.test_dry_bulb, return_air.pressure)
+        ratio = np.minimum(return_air.humidity_ratio, most)
+        test_air = MoistAir.from_humidity_ratio(evidence.test_dry_bulb, ratio, return_air.pressure, impossible="nan")
     return Airflow.temperature_rise(
         heat, inputs.readings["temperature_rise"], at=at, test_air=test_air,
         relative_standard_uncertainty=evidence.relative_uncertainty,

@@ -10,8 +10,9 @@ from typing import Any
 from pydantic import ValidationError
 
 from airside.errors import Problem, VisitError
-from airside.units import SYSTEMS
-from airside.visit.plausibility import impossible_readings
+from airside.units import SYSTEMS, UnitSystem
+from airside.visit.evidence import table_problems
+from airside.visit.impossible import impossible_readings, missing_instruments
 from airside.visit.problems import problems_from
 from airside.visit.schema import Visit
 
@@ -38,7 +39,8 @@ def load_visit(path: str | Path) -> Visit:
     """
     name = str(path)
     try:
-        raw = Path(path).read_bytes()
+        with Path(path).open("rb") as file:
+            raw = file.read(LARGEST + 1)
     except FileNotFoundError:
         raise VisitError(name, "there is no such file. Check the name and the folder.") from None
     except IsADirectoryError:
@@ -46,13 +48,18 @@ def load_visit(path: str | Path) -> Visit:
     except OSError as error:
         raise VisitError(name, f"cannot be read ({error.strerror}).") from None
     if len(raw) > LARGEST:
-        raise VisitError(name, f"has {len(raw):,} bytes; a visit file is a short text. Is it a logger file?")
+        raise VisitError(name, f"has more than {LARGEST:,} bytes; a visit file is a short text. Is it a logger file?")
     try:
         text = raw.decode("utf-8-sig")
     except UnicodeDecodeError as error:
         line = raw[: error.start].count(b"\n") + 1
         raise VisitError(name, f"is not UTF-8 text (line {line}). Save it as UTF-8 in the editor.") from None
-    return parse_visit(text, name, path=Path(path))
+    data = _toml(text, name)
+    try:
+        return visit_from_data(data, name, path=Path(path))
+    except VisitError as error:
+        # With a valid visit, `analyse` says what is wrong with its table; here it must not wait for another run.
+        raise VisitError(name, [*error.problems, *table_problems(data, Path(path).parent)]) from None
 
 
 def parse_visit(text: str, name: str = "visit", *, path: Path | None = None) -> Visit:
@@ -63,13 +70,21 @@ def parse_visit(text: str, name: str = "visit", *, path: Path | None = None) -> 
     VisitError
         As `load_visit`.
     """
+    return visit_from_data(_toml(text, name), name, path=path)
+
+
+def _toml(text: str, name: str) -> dict[str, Any]:
     try:
-        data = tomllib.loads(text)
+        return tomllib.loads(text)
     except tomllib.TOMLDecodeError as error:
         raise VisitError(
             name, f"is not valid TOML: {error}. Texts stand in quotes, lists in [ ], numbers with a point."
         ) from None
-    return visit_from_data(data, name, path=path)
+    except RecursionError:
+        raise VisitError(name, "holds lists in lists without end; a visit file has none.") from None
+    except ValueError:
+        # Python refuses integers of thousands of digits.
+        raise VisitError(name, "holds a number with thousands of digits.") from None
 
 
 def visit_from_data(data: Mapping[str, Any], name: str = "visit", *, path: Path | None = None) -> Visit:
@@ -81,19 +96,20 @@ def visit_from_data(data: Mapping[str, Any], name: str = "visit", *, path: Path 
         As `load_visit`.
     """
     units = data.get("units")
+    known: UnitSystem | None = next((s for s in SYSTEMS if s == units), None)
     problems: list[Problem] = []
     visit: Visit | None = None
     if "path" in data:
         problems.append(Problem('unknown key "path".', "path"))
         data = {k: v for k, v in data.items() if k != "path"}
     try:
-        visit = Visit.model_validate(dict(data), context={"units": units if units in SYSTEMS else "SI"})
+        visit = Visit.model_validate(dict(data), context={"units": known or "SI"})
     except ValidationError as error:
         problems += problems_from(error.errors(include_url=False), data)
-    if visit is not None:
-        visit = visit.model_copy(update={"path": path})
-        problems += impossible_readings(visit)
+    problems += missing_instruments(data)
+    if known is not None:
+        problems += impossible_readings(data, known)
     if problems:
         raise VisitError(name, problems)
     assert visit is not None
-    return visit
+    return visit.model_copy(update={"path": path})

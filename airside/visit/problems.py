@@ -4,10 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from difflib import get_close_matches
-from typing import Any
+from typing import Any, get_args, get_origin
 
 from airside.errors import Problem
-from airside.visit.quantities import found
+from airside.units import UnitSystem
+from airside.visit.quantities import expected, found
 from airside.visit.schema import EVIDENCE, TABLES, Table
 
 
@@ -27,32 +28,55 @@ def _known_keys(model: type[Table]) -> list[str]:
 
 
 def _nearest(word: str, known: Sequence[str]) -> str:
-    near = get_close_matches(word.casefold(), [k.casefold() for k in known], n=1, cutoff=0.5)
+    near = get_close_matches(word.casefold(), [k.casefold() for k in known], n=1, cutoff=0.6)
     for k in known:
         if near and k.casefold() == near[0]:
             return f' Did you mean "{k}"?'
     return f" Known here: {', '.join(known)}." if known else ""
 
 
+def _wanted(model: type[Table] | None, key: str, path: tuple[str, ...], units: UnitSystem) -> str:
+    """What a missing field should hold, as its annotation says."""
+    # convert reads this module, so it is named here alone.
+    from airside.visit.convert import kind_of
+
+    if path in TABLES or path == ("airflow",):
+        return f"a table [{'.'.join(path)}]"
+    fields = {} if model is None else {f.alias or name: f for name, f in model.model_fields.items()}
+    if key not in fields:
+        return "it to be given"
+    field = fields[key]
+    choices = [c for c in get_args(field.annotation) if isinstance(c, str)]
+    if choices:
+        return f"{'one of ' if len(choices) > 1 else ''}{', '.join(found(c) for c in choices)}"
+    kind = kind_of(field.annotation, field.metadata)
+    if kind is None:
+        return "text in quotes"
+    several = get_origin(field.annotation) is tuple
+    return expected(kind, units) + (", or a list of them" if several else "")
+
+
 def _sentence(error: Mapping[str, Any], path: tuple[str, ...], data: Any) -> str:
+    units: UnitSystem = "IP" if isinstance(data, Mapping) and data.get("units") == "IP" else "SI"
     kind, value, context = error["type"], error["input"], error.get("ctx", {})
     key = path[-1] if path else ""
     if kind == "airside":
         return str(context["message"])
     if kind == "missing":
-        return "is missing; it must be given." + (" It is a table." if path in TABLES else "")
+        model = model_of(path[:-1], data)
+        return f"is missing; expected {_wanted(model, key, path, units)}."
     if kind == "extra_forbidden":
         model = model_of(path[:-1], data)
         return f'unknown key "{key}".{_nearest(key, _known_keys(model) if model else [])}'
     if kind in ("literal_error", "union_tag_invalid"):
-        expected = [str(v).strip("'") for v in str(context.get("expected") or context["expected_tags"]).split(", ")]
-        expected = [v.strip("'") for part in expected for v in part.split(" or ")]
+        tags = [str(v).strip("'") for v in str(context.get("expected") or context["expected_tags"]).split(", ")]
+        tags = [v.strip("'") for part in tags for v in part.split(" or ")]
         if kind == "union_tag_invalid":
             value = value.get("method")
-        hint = get_close_matches(str(value).casefold(), expected, n=1, cutoff=0.6)
-        listed = ", ".join(f'"{v}"' if not v.isdigit() else v for v in expected)
-        return f"found {found(value)}; expected {'one of ' if len(expected) > 1 else ''}{listed}." + (
-            f' Did you mean "{hint[0]}"?' if hint and len(expected) > 1 else ""
+        hint = get_close_matches(str(value).casefold()[:60], tags, n=1, cutoff=0.6)
+        listed = ", ".join(f'"{v}"' if not v.isdigit() else v for v in tags)
+        return f"found {found(value)}; expected {'one of ' if len(tags) > 1 else ''}{listed}." + (
+            f' Did you mean "{hint[0]}"?' if hint and len(tags) > 1 else ""
         )
     if kind == "union_tag_not_found":
         return f"method is missing; expected one of {', '.join(repr(m) for m in EVIDENCE)}.".replace("'", '"')

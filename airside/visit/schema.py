@@ -9,7 +9,7 @@ from datetime import date, datetime
 from pathlib import Path
 from typing import Annotated, Any, Literal
 
-from pydantic import BaseModel, ConfigDict, Field, model_validator
+from pydantic import BaseModel, ConfigDict, Field, field_validator, model_validator
 from pydantic_core import PydanticCustomError
 
 from airside.units import UnitSystem
@@ -35,6 +35,7 @@ class Site(Table):
 
     elevation: q.Elevation | None = None
     barometric_pressure: q.BarometricPressure | None = None
+    instrument: str | None = None
 
     @model_validator(mode="after")
     def _one(self) -> Site:
@@ -47,11 +48,15 @@ class System(Table):
     """The equipment as its plate and its owner name it."""
 
     name: str | None = None
+    equipment: Literal["air conditioner", "heat pump"] = "air conditioner"
     nominal_capacity: q.NominalCapacity | None = None
     refrigerant: str | None = None
     metering_device: str | None = None
+    # What they are now, in words: where the words differ between two visits, the airflow's error is not shared.
     coil: str | None = None
     filter: str | None = None
+    # The manufacturer's: a CSV file, named relative to the visit file.
+    performance_table: str | None = None
 
 
 class Fan(Table):
@@ -103,11 +108,11 @@ class TemperatureRise(Evidence):
     """Temperature rise over a heat input."""
 
     method: Literal["temperature rise"]
-    heat_input: q.Powers | None = None
+    heat_input: q.Heats | None = None
     voltage: q.Voltages | None = None
     current: q.Currents | None = None
     phases: Literal[1, 3] = 1
-    fuel_input: q.Powers | None = None
+    fuel_input: q.Heats | None = None
     efficiency: q.Fraction | None = None
     temperature_rise: q.TemperatureDifferences
     test_dry_bulb: q.Temperature | None = None
@@ -251,6 +256,8 @@ class AirReadings(Table):
     """Readings of one probe: dry bulb and one humidity, in the order in which they were taken."""
 
     instrument: str | None = None
+    # Standard uncertainty of the dry bulb because the stream is not quite mixed where the probe sits.
+    placement: q.TemperatureDifference | None = None
     dry_bulb: q.Temperatures
     relative_humidity: q.RelativeHumidities | None = None
     wet_bulb: q.Temperatures | None = None
@@ -270,8 +277,8 @@ class AirReadings(Table):
             count = len(getattr(self, name))
             if count != len(self.dry_bulb):
                 raise problem(
-                    f"found {len(self.dry_bulb)} values of dry_bulb and {count} of {name}; expected equal lengths, "
-                    "because each pair is one reading."
+                    f"found {len(self.dry_bulb)} dry_bulb and {count} {name}; expected equal lengths, because each "
+                    "pair is one reading. A decimal comma makes two numbers of one."
                 )
         return self
 
@@ -286,12 +293,66 @@ class DuctAir(AirReadings):
         return self
 
 
+class PowerReadings(Table):
+    """Electric power, for efficiency."""
+
+    instrument: str | None = None
+    total: q.Powers | None = None
+    outdoor_unit: q.Powers | None = None
+    indoor_unit: q.Powers | None = None
+
+    @model_validator(mode="after")
+    def _enough(self) -> PowerReadings:
+        if self.total is not None and (self.outdoor_unit is not None or self.indoor_unit is not None):
+            raise problem("found total beside outdoor_unit or indoor_unit; expected the total or its parts, not both.")
+        if self.total is None and self.outdoor_unit is None:
+            raise problem("found neither total nor outdoor_unit; expected one of them.")
+        return self
+
+
+class SideBySide(Table):
+    """Two probes held in one airstream: for each quantity the readings of the first and of the second."""
+
+    instruments: tuple[str, str]
+    apply: bool = True
+    remains: q.Fraction | None = None
+    dry_bulb: tuple[q.Temperatures, q.Temperatures] | None = None
+    relative_humidity: tuple[q.RelativeHumidities, q.RelativeHumidities] | None = None
+    wet_bulb: tuple[q.Temperatures, q.Temperatures] | None = None
+    dew_point: tuple[q.Temperatures, q.Temperatures] | None = None
+
+    @model_validator(mode="after")
+    def _pairs(self) -> SideBySide:
+        given = [n for n in ("dry_bulb", *HUMIDITIES) if getattr(self, n) is not None]
+        if not given:
+            raise problem("found no readings; expected pairs such as dry_bulb = [[75.1, ...], [75.6, ...]].")
+        if self.instruments[0] == self.instruments[1]:
+            raise problem("found one instrument twice; expected the names of two.")
+        if self.remains is not None and not 0 <= self.remains <= 1:
+            raise problem(f"found remains = {self.remains:g}; expected a fraction from 0 to 1.")
+        for name in given:
+            first, second = getattr(self, name)
+            if len(first) != len(second):
+                raise problem(
+                    f"found {len(first)} values of {name} by the first instrument and {len(second)} by the second; "
+                    "expected pairs taken together."
+                )
+            if len(first) < 3:
+                raise problem(f"found {len(first)} pairs of {name}; expected at least 3.")
+        return self
+
+
 class Readings(Table):
     """All readings of the visit."""
+
+    # Minutes between one reading and the next.
+    interval: q.Time | None = None
+    tolerances: Literal["field", "strict"] = "field"
 
     return_air: DuctAir = Field(alias="return")
     supply: DuctAir
     outdoor: AirReadings | None = None
+    power: PowerReadings | None = None
 
 
 class Visit(Table):
@@ -309,27 +370,26 @@ class Visit(Table):
     fan: Fan | None = None
     airflow: AirflowEvidence
     instruments: dict[str, Instrument] = Field(default_factory=dict)
+    side_by_side: SideBySide | None = None
     readings: Readings
     # Where the file lies; tables are named relative to it. Not part of the file.
     path: Path | None = Field(default=None, exclude=True)
 
-    @model_validator(mode="after")
-    def _instruments_exist(self) -> Visit:
-        named: list[tuple[str, Any]] = [
-            ("airflow.instrument", self.airflow.instrument),
-            ("fan.instrument", self.fan.instrument if self.fan else None),
-            ("readings.return.instrument", self.readings.return_air.instrument),
-            ("readings.supply.instrument", self.readings.supply.instrument),
-            ("readings.outdoor.instrument", self.readings.outdoor.instrument if self.readings.outdoor else None),
-        ]
-        for where, name in named:
-            if name is not None and name not in self.instruments:
-                known = ", ".join(sorted(self.instruments)) or "none"
-                raise problem(
-                    f'{where} is "{name}", but there is no table [instruments.{name}] (there are: {known}). '
-                    "Add the table, or correct the name."
-                )
-        return self
+    @field_validator("date", mode="before")
+    @classmethod
+    def _a_date(cls, value: Any) -> Any:
+        # pydantic would take a bare number for seconds since 1970.
+        if isinstance(value, int | float):
+            raise problem(f"found {q.found(value)}; expected a date such as 2026-07-14, without quotes.")
+        return value
+
+    @field_validator("name")
+    @classmethod
+    def _one_line(cls, value: str) -> str:
+        # The name stands in titles, tables and terminals.
+        if not value.isprintable() or not value.strip():
+            raise problem(f"found {q.found(value)}; expected one line of text.")
+        return value
 
 
 # Which model describes a table of the file; a star stands for any name.
@@ -348,7 +408,9 @@ TABLES: dict[tuple[str, ...], type[Table]] = {
             "power": PowerAccuracy, "barometric_pressure": BarometricPressureAccuracy,
         }.items()
     },
+    ("side_by_side",): SideBySide,
     ("readings",): Readings,
+    ("readings", "power"): PowerReadings,
     ("readings", "return"): DuctAir,
     ("readings", "supply"): DuctAir,
     ("readings", "outdoor"): AirReadings,

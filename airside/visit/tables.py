@@ -19,7 +19,10 @@ import numpy as np
 from airside.air.blocks import Array
 from airside.errors import Problem, TableError, UnitError
 from airside.units import KINDS, UnitSystem, parse
+from airside.visit.quantities import found
 
+# A table is typed or pasted by hand; anything larger is another file.
+LARGEST = 1_000_000
 _HEAD = re.compile(r"^(?P<name>[^\[\]]*?)\s*(?:\[\s*(?P<unit>[^\[\]]*?)\s*\])?$")
 
 
@@ -45,7 +48,8 @@ class ColumnTable:
         TableError
             There is no such column; the message names those that there are.
         """
-        for known, values in self.columns.items():
+        # The first column is what the table is entered with, never what is read from it.
+        for known, values in list(self.columns.items())[1:]:
             if _plain(known) == _plain(name):
                 return values
         others = [k for i, k in enumerate(self.columns) if i > 0]
@@ -79,18 +83,29 @@ def read_table(path: str | Path, first: tuple[str, str], kind: str, units: UnitS
     """
     name = str(path)
     try:
-        text = Path(path).read_bytes().decode("utf-8-sig")
+        with Path(path).open("rb") as file:
+            raw = file.read(LARGEST + 1)
+        text = raw.decode("utf-8-sig")
     except FileNotFoundError:
         raise TableError(name, "there is no such file. Tables are named relative to the visit file.") from None
     except UnicodeDecodeError:
         raise TableError(name, "is not UTF-8 text. Save it as CSV with UTF-8.") from None
     except OSError as error:
         raise TableError(name, f"cannot be read ({error.strerror}).") from None
-    lines = [(i, line) for i, line in enumerate(text.splitlines(), 1) if line.strip() and not line.startswith("#")]
+    except ValueError:
+        raise TableError(name, "is not the name of a file.") from None
+    if len(raw) > LARGEST:
+        raise TableError(name, f"has more than {LARGEST:,} bytes; a table is a short text. Is it a logger file?")
+    lines = [
+        (i, line) for i, line in enumerate(text.splitlines(), 1) if line.strip() and not line.lstrip().startswith("#")
+    ]
     if not lines:
         raise TableError(name, "holds no table; expected a row of column names and rows of numbers.")
     delimiter = max(",;\t", key=lines[0][1].count)
-    rows = [(i, [c.strip() for c in next(csv.reader([line], delimiter=delimiter))]) for i, line in lines]
+    try:
+        rows = [(i, [c.strip() for c in next(csv.reader([line], delimiter=delimiter))]) for i, line in lines]
+    except csv.Error as error:
+        raise TableError(name, f"is not a CSV table ({error}).") from None
     heads, problems, scales = rows[0][1], [], []
     names: list[str] = []
     for position, head in enumerate(heads):
@@ -99,8 +114,10 @@ def read_table(path: str | Path, first: tuple[str, str], kind: str, units: UnitS
         column_kind = first[1] if position == 0 else kind
         try:
             scale = _column_scale(unit or KINDS[column_kind].input_unit(units), column_kind)
-        except UnitError as error:
-            problems.append(_at_line(rows[0][0], f'column "{head}": {error}'))
+        except UnitError:
+            both = f"[{KINDS[column_kind].ip_input}] or [{KINDS[column_kind].si_input}]"
+            word = column_kind.replace("_", " ")
+            problems.append(_at_line(rows[0][0], f'column "{head}": [{unit}] is no unit of {word}; expected {both}.'))
             scale = (1.0, 0.0)
         if not column or _plain(column) in map(_plain, names):
             problems.append(_at_line(rows[0][0], f"column {position + 1} has no name of its own."))
@@ -117,7 +134,8 @@ def read_table(path: str | Path, first: tuple[str, str], kind: str, units: UnitS
             continue
         body.append([_cell(c, s, h, line, problems) for c, s, h in zip(cells, scales, names, strict=True)])
     if len(body) < 2 and not problems:
-        problems.append(Problem(f"found {len(body)} rows of numbers; expected at least 2."))
+        rows_said = "1 row" if len(body) == 1 else f"{len(body)} rows"
+        problems.append(Problem(f"found {rows_said} of numbers; expected at least 2."))
     if problems:
         raise TableError(name, problems)
     values = np.array(body, dtype=np.float64)
@@ -142,9 +160,11 @@ def _cell(text: str, scale: tuple[float, float], column: str, line: int, problem
     except ValueError:
         number = math.inf
     if not math.isfinite(number):
-        message = f'column "{column}" holds "{text}"; expected a number with a decimal point, or an empty cell.'
+        message = f'column "{column}" holds {found(text)}; expected a number with a decimal point, or an empty cell.'
         problems.append(_at_line(line, message))
         return math.nan
+    if number < 0:
+        problems.append(_at_line(line, f'column "{column}" holds "{text}", below zero; expected zero or above.'))
     return number * scale[0] + scale[1]
 
 

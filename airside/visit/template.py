@@ -10,6 +10,7 @@ _NUMBERS: dict[UnitSystem, dict[str, str]] = {
         "elevation": "650", "elevation_unit": "ft", "pressure": "29.2", "pressure_unit": "inHg",
         "capacity": "3", "capacity_unit": "ton", "flow": "1180", "flow_unit": "cfm",
         "static": "[0.48, 0.50, 0.49]", "static_unit": "inH2O", "velocity": "ft/min", "side": "in",
+        "width": "20", "height": "16",
         "return": "[75.2, 75.3, 75.1]", "supply": "[56.4, 56.3, 56.5]", "outdoor": "[88.0]",
         "accuracy": "0.9", "per_capacity": "400", "per_capacity_unit": "cfm per ton", "rise": "[22.4, 22.6, 22.5]",
         "temperature": "°F",
@@ -19,6 +20,7 @@ _NUMBERS: dict[UnitSystem, dict[str, str]] = {
         "elevation": "200", "elevation_unit": "m", "pressure": "98.9", "pressure_unit": "kPa",
         "capacity": "10.5", "capacity_unit": "kW", "flow": "555", "flow_unit": "L/s",
         "static": "[118, 122, 120]", "static_unit": "Pa", "velocity": "m/s", "side": "mm",
+        "width": "500", "height": "400",
         "return": "[24.0, 24.1, 24.0]", "supply": "[13.6, 13.5, 13.6]", "outdoor": "[31.0]",
         "accuracy": "0.5", "per_capacity": "54", "per_capacity_unit": "L/s per kW", "rise": "[12.4, 12.6, 12.5]",
         "temperature": "°C",
@@ -63,8 +65,8 @@ at = "return"                     # where the flow holds: "return" or "supply"
 
 # method = "traverse"             # velocities across the duct
 # shape = "rectangular"           # width and height; or "round" with diameter
-# width = 20                      # {side}
-# height = 16
+# width = {width}                     # {side}
+# height = {height}
 # velocity = []                   # {velocity}, one a point; or velocity_pressure in {static_unit}
 
 # method = "temperature rise"     # a known heat input and the rise over it

@@ -1,0 +1,351 @@
+"""Compare two visits: the raw change, the change at the same conditions, and what both are worth.
+
+Both visits run on one set of draws. An instrument that both name has one calibration draw, so what is
+common cancels by itself.
+
+Sources
+-------
+JCGM 101:2008 (propagation of distributions); smallest detectable change: two-sided test at the 5 %
+level with 80 % power, normal approximation.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from concurrent.futures import ThreadPoolExecutor
+from dataclasses import dataclass
+from datetime import date, datetime
+from typing import Any
+
+import numpy as np
+from numpy.typing import NDArray
+
+from airside.air.blocks import Array, Number, thread_count
+from airside.compare.correction import Correction, rated_flow, standard_flow
+from airside.compare.curves import rating_curve
+from airside.compare.performance_table import read_performance_table
+from airside.compare.reference import Conditions, named_conditions
+from airside.compare.result import Change, Figure
+from airside.errors import ComparisonError
+from airside.instruments.named_error import DEFAULT_DRAWS, DEFAULT_SEED, Draws, NamedError, unique
+from airside.instruments.propagation import BudgetRow, budget_rows, error_draws, estimate
+from airside.visit.inputs import Measured
+from airside.visit.plausibility import VisitWarning
+from airside.visit.schema import Visit
+from airside.visit.uncertainty import VisitUncertainty, capacity_outputs, visit_uncertainty
+
+# Errors whose part by linear propagation is below this are not run through all draws for the budget.
+NEGLIGIBLE = 5e-4
+
+
+@dataclass(frozen=True)
+class Pair:
+    """Two visits on one set of draws, and how to bring them together.
+
+    Attributes
+    ----------
+    before, after : VisitUncertainty
+    correction : Correction or None
+    reference : str or Conditions
+    flow_to : "before"
+        The flow of the before visit is the reference's where flow is corrected.
+    """
+
+    before: VisitUncertainty
+    after: VisitUncertainty
+    correction: Correction | None
+    reference: str | Conditions
+
+    @property
+    def mode(self) -> str:
+        """Cooling or heating."""
+        return self.before.visit.mode
+
+    def errors(self) -> list[NamedError]:
+        """Every error of both visits and of the correction, each key once."""
+        found = [*self.before.errors.errors, *self.after.errors.errors]
+        if self.correction is not None:
+            found += self.correction.errors("capacity")
+            if self.has_power and self.correction.knows("power"):
+                found += self.correction.errors("power")
+        return unique(found)
+
+    @property
+    def has_power(self) -> bool:
+        """Whether both visits have electric power."""
+        return self.before.inputs.power is not None and self.after.inputs.power is not None
+
+    def conditions(self, measured: Measured, name: str) -> Conditions:
+        """Conditions of one visit's result."""
+        indoor = measured.return_air.wet_bulb if self.mode == "cooling" else measured.return_air.dry_bulb
+        assert measured.outdoor_dry_bulb is not None
+        return Conditions(name, indoor, measured.outdoor_dry_bulb)
+
+    def at_reference(self, before: Measured, after: Measured, errors: Mapping[str, Number]) -> dict[str, Any]:
+        """Total capacity (and efficiency) of both at the reference."""
+        correction = self.correction
+        assert correction is not None
+        here = self.conditions(before, "conditions of the before visit")
+        there = self.conditions(after, "conditions of the after visit")
+        to = named_conditions(self.reference, self.mode, here, there)
+        flows = [standard_flow(m.airflow.dry_air_mass_flow) for m in (before, after)]
+        flow_to = flows[1] if self.reference == "after" else flows[0]
+        found: dict[str, Any] = {}
+        for name, measured, at, flow in (("before", before, here, flows[0]), ("after", after, there, flows[1])):
+            factors = correction.factors("capacity", at, flow, to, flow_to)
+            total = np.asarray(measured.capacity.total) * correction.apply("capacity", factors, errors)
+            found[f"{name}.total"] = total
+            if self.has_power and correction.knows("power"):
+                assert measured.power is not None
+                factors = correction.factors("power", at, flow, to, flow_to)
+                power = np.asarray(measured.power) * correction.apply("power", factors, errors)
+                found[f"{name}.coefficient_of_performance"] = total / power
+        return found
+
+    def ratios(self, before: Measured, after: Measured, errors: Mapping[str, Number]) -> dict[str, Array]:
+        """Relative change of total capacity: "raw", and "reference" where there is a correction."""
+        with np.errstate(divide="ignore", invalid="ignore"):
+            found = {"raw": np.asarray(after.capacity.total) / np.asarray(before.capacity.total) - 1}
+            if self.correction is not None:
+                at = self.at_reference(before, after, errors)
+                found["reference"] = at["after.total"] / at["before.total"] - 1
+        return found
+
+
+def check_pair(before: Visit, after: Visit) -> list[VisitWarning]:
+    """What speaks against comparing two visits.
+
+    Raises
+    ------
+    ComparisonError
+        Different modes or systems, or a before dated after the after.
+    """
+    if before.mode != after.mode:
+        raise ComparisonError(f"before is in {before.mode} and after in {after.mode}; expected two visits in one mode.")
+    first, second = before.system, after.system
+    if first.name and second.name and first.name != second.name:
+        raise ComparisonError(
+            f'before is of the system "{first.name}" and after of "{second.name}"; expected one system. '
+            "If it is one, give it one name under [system]."
+        )
+    if before.date is not None and after.date is not None and _day(before.date) > _day(after.date):
+        raise ComparisonError(
+            f"before is dated {before.date} and after {after.date}; expected the before visit first. Swap the two files."
+        )
+    warnings = []
+    for name in ("nominal_capacity", "refrigerant", "equipment"):
+        one, other = getattr(first, name), getattr(second, name)
+        if one is not None and other is not None and one != other:
+            warnings.append(VisitWarning(
+                "different_system",
+                f"system.{name} differs between before and after. That is right for a retrofit that changed it; "
+                "otherwise the two visits are of different systems.",
+            ))  # fmt: skip
+    return warnings
+
+
+def _day(value: date | datetime) -> date:
+    return value.date() if isinstance(value, datetime) else value
+
+
+def _correction(
+    before: VisitUncertainty, after: VisitUncertainty, same_flow: bool, notes: list[str]
+) -> tuple[Correction | None, str]:
+    """The way to correct, and why there is none."""
+    for visit, which in ((before.visit, "before"), (after.visit, "after")):
+        if visit.readings.outdoor is None:
+            return (
+                None,
+                f"The {which} visit has no outdoor dry bulb, so the change is not brought to the same conditions.",
+            )
+    visit = before.visit
+    table = visit.system.performance_table
+    flow = float(standard_flow(float(before.at_readings.airflow.dry_air_mass_flow)))
+    if table is not None:
+        folder = visit.path.parent if visit.path is not None else None
+        read = read_performance_table(folder / table if folder is not None else table, visit.units)
+        return Correction(read, flow, same_flow), ""
+    curve = rating_curve(visit.system.equipment, visit.mode)
+    if curve is None:
+        return None, f"There is no rating curve for an {visit.system.equipment} in {visit.mode}."
+    rated, said = rated_flow(visit.system.nominal_capacity, flow)
+    if same_flow:
+        notes.append(said)
+    return Correction(curve, rated, same_flow), ""
+
+
+def compare(
+    before: Visit,
+    after: Visit,
+    *,
+    reference: str | Conditions = "before",
+    same_flow: bool = False,
+    count: int = DEFAULT_DRAWS,
+    seed: int = DEFAULT_SEED,
+    with_budget: bool = True,
+) -> Change:
+    """Compare two visits of one system.
+
+    Parameters
+    ----------
+    before, after : Visit
+    reference : str or Conditions
+        "before" or "after" (that visit's own conditions), "A" or "B" (10 CFR 430 cooling), "H1" (heating), or stated.
+    same_flow : bool
+        Whether a change of airflow is brought to one flow too. Leave it out where the work was meant to change the
+        airflow, or did: then it is part of the change.
+    count, seed : int
+        Draws.
+    with_budget : bool
+        False leaves the budgets out, for a picture that follows a slider.
+
+    Returns
+    -------
+    Change
+
+    Raises
+    ------
+    ComparisonError
+        The visits are not of one system and mode, or a stated reference is outside the curve.
+    VisitError, TableError
+        As `airside.analyse`.
+    """
+    warnings = check_pair(before, after)
+    draws = Draws(count, seed)
+    first, second = visit_uncertainty(before, draws=draws), visit_uncertainty(after, draws=draws)
+    notes: list[str] = []
+    correction, reason = _correction(first, second, same_flow, notes)
+    pair = Pair(first, second, correction, reference)
+    to: Conditions | None = None
+    if correction is not None:
+        to, reason = _usable(pair, reference)
+        if reason:
+            pair = Pair(first, second, None, reference)
+            correction = None
+    errors = pair.errors()
+    for visit in (first, second):
+        visit.errors.settle(errors)
+    drawn = error_draws(errors, draws)
+    one, other = first.measured, second.measured
+    figures = _figures(pair, one, other, drawn)
+    ratios = pair.ratios(one, other, drawn)
+    values = pair.ratios(first.at_readings, second.at_readings, {})
+    possible = first.is_possible & second.is_possible
+    summaries = {k: estimate(float(values[k]), ratios[k][possible]) for k in ratios}
+    budgets = _budgets(pair, errors, drawn, ratios) if with_budget else {}
+    key = "reference" if correction is not None else "raw"
+    kept = ratios[key][possible]
+    return Change(
+        before=first, after=second, figures=figures, ratios=summaries, draws={k: v[possible] for k, v in ratios.items()},
+        reference=to, correction=correction, reason=reason, budgets=budgets,
+        probability_of_increase=float(np.mean(kept > 0)) if kept.size else float("nan"),
+        set_aside=int(count - np.count_nonzero(possible)), shared=_shared(first, second),
+        warnings=tuple(warnings), notes_on_correction=tuple(notes), at_reference=_reference_figures(pair, drawn, possible),
+    )  # fmt: skip
+
+
+def _usable(pair: Pair, reference: str | Conditions) -> tuple[Conditions | None, str]:
+    """The reference at the readings, and why the correction cannot be used."""
+    assert pair.correction is not None
+    units = pair.before.visit.units
+    here = pair.conditions(pair.before.at_readings, "conditions of the before visit")
+    there = pair.conditions(pair.after.at_readings, "conditions of the after visit")
+    to = named_conditions(reference, pair.mode, here, there)
+    flows = [float(standard_flow(float(m.at_readings.airflow.dry_air_mass_flow))) for m in (pair.before, pair.after)]
+    if reference not in ("before", "after"):
+        why = pair.correction.outside("the reference", to, flows[0], units)
+        if why:
+            raise ComparisonError(f"{why} Nothing is corrected beyond it: choose a reference inside.")
+    for where, at, flow in (("the before visit", here, flows[0]), ("the after visit", there, flows[1])):
+        why = pair.correction.outside(where, at, flow, units)
+        if why:
+            return None, f"The change is not brought to the same conditions. {why[0].upper()}{why[1:]}"
+    return to, ""
+
+
+def _figures(pair: Pair, before: Measured, after: Measured, drawn: Mapping[str, Number]) -> dict[str, Figure]:
+    """Before, after, change and relative change of each figure of capacity, as measured."""
+    possible = pair.before.is_possible & pair.after.is_possible
+    ones, others = capacity_outputs(before), capacity_outputs(after)
+    at_one, at_other = capacity_outputs(pair.before.at_readings), capacity_outputs(pair.after.at_readings)
+    return {
+        name: _figure(name, ones[name], others[name], at_one[name], at_other[name], possible)
+        for name in ones
+        if name in others
+    }
+
+
+def _figure(name: str, one: Any, other: Any, at_one: Any, at_other: Any, possible: NDArray[np.bool_]) -> Figure:
+    a, b = (np.broadcast_to(np.asarray(v, dtype=np.float64), possible.shape)[possible] for v in (one, other))
+    x, y = float(np.asarray(at_one)), float(np.asarray(at_other))
+    with np.errstate(divide="ignore", invalid="ignore"):
+        ratio = estimate(y / x - 1 if x else float("nan"), b / a - 1)
+    return Figure(name, estimate(x, a), estimate(y, b), estimate(y - x, b - a), ratio)
+
+
+def _reference_figures(pair: Pair, drawn: Mapping[str, Number], possible: NDArray[np.bool_]) -> dict[str, Figure]:
+    if pair.correction is None:
+        return {}
+    at = pair.at_reference(pair.before.at_readings, pair.after.at_readings, {})
+    got = pair.at_reference(pair.before.measured, pair.after.measured, drawn)
+    names = [k.split(".", 1)[1] for k in at if k.startswith("before.")]
+    return {
+        n: _figure(n, got[f"before.{n}"], got[f"after.{n}"], at[f"before.{n}"], at[f"after.{n}"], possible)
+        for n in names
+    }
+
+
+def _budgets(
+    pair: Pair, errors: list[NamedError], drawn: dict[str, Number], ratios: dict[str, Array]
+) -> dict[str, list[BudgetRow]]:
+    """Share of each named error in the variance of the raw change and of the change at the reference."""
+    small = _small_parts(pair, errors)
+    large = [e for e in errors if e.key not in small]
+
+    def without(error: NamedError) -> dict[str, Array]:
+        return pair.ratios(pair.before.without(error.key), pair.after.without(error.key), {**drawn, error.key: 0.0})
+
+    # numpy releases the interpreter lock, so errors are frozen side by side.
+    with ThreadPoolExecutor(thread_count()) as pool:
+        results = dict(zip((e.key for e in large), pool.map(without, large), strict=True))
+    frozen = {name: {key: values[name] for key, values in results.items()} for name in ratios}
+    found = {}
+    for name in ratios:
+        total = float(np.nanvar(ratios[name]))
+        rows = budget_rows(ratios[name], frozen[name], large)
+        rows += [
+            BudgetRow(e, small[e.key][name] ** 2 / total if total else 0.0, small[e.key][name])
+            for e in errors
+            if e.key in small
+        ]
+        found[name] = sorted(rows, key=lambda r: -r.share)
+    return found
+
+
+def _small_parts(pair: Pair, errors: list[NamedError]) -> dict[str, dict[str, float]]:
+    """Contributions by linear propagation of the errors that hardly count, by key and ratio."""
+    parts: dict[str, dict[str, float]] = {}
+    base = pair.ratios(pair.before.at_readings, pair.after.at_readings, {})
+    for error in errors:
+        step = error.standard_deviation if np.isfinite(error.standard_deviation) else error.standard_uncertainty
+        found = {}
+        for name in base:
+            ends = []
+            for sign in (1.0, -1.0):
+                shift = {error.key: sign * step}
+                moved = pair.ratios(pair.before.model(shift), pair.after.model(shift), shift)
+                ends.append(float(moved[name]))
+            found[name] = abs(ends[0] - ends[1]) / 2
+        parts[error.key] = found
+    totals = {name: sum(p[name] ** 2 for p in parts.values() if np.isfinite(p[name])) for name in base}
+    return {
+        key: p
+        for key, p in parts.items()
+        if all(np.isfinite(p[n]) and p[n] ** 2 < NEGLIGIBLE * totals[n] for n in base)
+    }
+
+
+def _shared(before: VisitUncertainty, after: VisitUncertainty) -> tuple[NamedError, ...]:
+    """Errors that both visits have: what is common to them cancels."""
+    keys = {e.key for e in after.errors.errors}
+    return tuple(e for e in before.errors.errors if e.key in keys)
