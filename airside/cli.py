@@ -6,8 +6,9 @@ Exit status: 0, 2 for bad input, 1 for a fault of the program. Heavy modules loa
 from __future__ import annotations
 
 import sys
+from io import TextIOWrapper
 from pathlib import Path
-from typing import Annotated, Any, Literal
+from typing import Annotated, Any, Literal, NoReturn
 
 import typer
 
@@ -71,7 +72,7 @@ def capacity(
     console = new_console()
     print_visit(console, result, units or result.visit.units)
     if target is not None:
-        console.print(f"Chart: {target}")
+        console.print(f"Chart: {target}", soft_wrap=True)
 
 
 def _chart_target(chart: str | None, force: bool) -> Path | None:
@@ -88,12 +89,20 @@ def _chart_target(chart: str | None, force: bool) -> Path | None:
 
 
 def _write_chart(result: Any, target: Path, units: Units, force: bool) -> None:
+    import warnings
+
     from airside.files import write_whole
     from airside.show.psychrometric import Process, figure_bytes, psychrometric_chart
 
     process = Process(result.return_air, result.supply_air)
-    axes = psychrometric_chart([process], units=units, title=result.title)
-    write_whole(target, figure_bytes(axes.figure, target.suffix.lower()[1:]), force=force)  # type: ignore[arg-type]
+    # A name may hold dollar signs, which matplotlib would take for mathematics.
+    axes = psychrometric_chart([process], units=units, title=result.title.replace("$", r"\$"))
+    with warnings.catch_warnings(record=True) as said:
+        warnings.simplefilter("always")
+        drawn = figure_bytes(axes.figure, target.suffix.lower()[1:])  # type: ignore[arg-type]
+    if any("Glyph" in str(w.message) for w in said):
+        typer.echo("airside: the chart's font lacks some letters of the visit's name.", err=True)
+    write_whole(target, drawn, force=force)
 
 
 def print_json(content: dict[str, Any]) -> None:
@@ -116,7 +125,7 @@ def check(file: VisitFile) -> None:
     if readings.outdoor is not None:
         counts.append(f"{len(readings.outdoor.dry_bulb)} outdoors")
     console = new_console()
-    console.print(f"{file}: a valid visit file ({result.visit.name})")
+    console.print(f"{file}: a valid visit file ({result.visit.name})", soft_wrap=True)
     console.print(f"  Readings: {', '.join(counts)}. Airflow: {result.airflow.method}.")
     print_list(console, "Warnings", [w.message for w in result.warnings])
     if not result.warnings:
@@ -161,17 +170,33 @@ def lab(
     sys.exit(open_lab(folder, browser=browser, port=port))
 
 
+def _end_quietly() -> NoReturn:
+    """The reader of the output, such as `head`, has gone: that is no fault."""
+    import os
+
+    # What is still in the buffer goes nowhere, so that Python does not complain at its end.
+    os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+    sys.exit(0)
+
+
 def main() -> None:
     """Entry point: errors that the user can mend are sentences, with exit status 2."""
+    for stream in (sys.stdout, sys.stderr):
+        # A degree sign, or a file name that is not text, must not stop the program.
+        if isinstance(stream, TextIOWrapper):
+            stream.reconfigure(errors="backslashreplace")
     try:
         app()
     except AirsideError as error:
         typer.echo(f"airside: {error}", err=True)
         sys.exit(2)
     except BrokenPipeError:
-        # The reader of the output, such as `head`, has gone.
-        sys.stderr.close()
-        sys.exit(0)
+        _end_quietly()
+    except SystemExit as end:
+        # typer and rich turn a closed pipe into status 1, which is that of a fault.
+        if isinstance(end.__context__, BrokenPipeError):
+            _end_quietly()
+        raise
     except Exception as error:
         import os
 

@@ -18,11 +18,18 @@ def check_free(path: str | Path, *, force: bool = False, option: str = "--force"
         The file exists and ``force`` is false, the place is a folder, or its folder is missing.
     """
     target = Path(path)
-    if target.is_dir():
+    try:
+        folder, place, taken = target.is_dir(), target.parent.is_dir(), target.exists()
+        missing = not target.parent.exists()
+    except OSError as error:
+        raise OutputError(f"{path}: cannot be written ({error.strerror}). Name another place.") from None
+    if folder:
         raise OutputError(f"{path}: is a folder. Name a file in it.")
-    if not target.parent.is_dir():
+    if not place and missing:
         raise OutputError(f"{path}: the folder {target.parent} does not exist. Make it first, or name another place.")
-    if target.exists() and not force:
+    if not place:
+        raise OutputError(f"{path}: {target.parent} is a file, not a folder. Name another place.")
+    if taken and not force:
         raise OutputError(f"{path}: exists already and is left as it is. Name another file, or add {option}.")
     return target
 
@@ -49,7 +56,8 @@ def write_whole(path: str | Path, content: bytes | str, *, force: bool = False, 
     data = content.encode() if isinstance(content, str) else content
     temporary = ""
     try:
-        handle, temporary = tempfile.mkstemp(dir=target.parent, prefix=f".{target.name}.")
+        # A short prefix: the target's own name may be as long as a name can be.
+        handle, temporary = tempfile.mkstemp(dir=target.parent, prefix=".airside.")
         with os.fdopen(handle, "wb") as file:
             file.write(data)
             file.flush()

@@ -51,6 +51,11 @@ class Kind:
         """Display in one unit system."""
         return self.ip if system == "IP" else self.si
 
+    def input_datum(self, system: UnitSystem) -> float:
+        """What the bare numbers' scale reads where the inside scale reads zero."""
+        shown = self.display(system)
+        return shown.datum if shown.unit == self.input_unit(system) else 0.0
+
     def input_unit(self, system: UnitSystem) -> str:
         """Unit of a bare number in a file of this unit system."""
         return self.ip_input if system == "IP" else self.si_input
@@ -262,7 +267,7 @@ _SPELLINGS = {
     "ft³/lb": "ft**3/lb", "ft3/lb": "ft**3/lb", "m³/kg": "m**3/kg", "m3/kg": "m**3/kg", "ft2": "ft**2",
     "ft²": "ft**2", "m²": "m**2", "m2": "m**2", "hpa": "hPa", "mbar": "mbar", "v": "V", "a": "A", "psi": "psi",
 }  # fmt: skip
-_NUMBER_AND_UNIT = re.compile(r"^\s*([+-]?(?:\d+(?:\.\d*)?|\.\d+)(?:[eE][+-]?\d+)?)\s*(.*?)\s*$")
+_NUMBER_AND_UNIT = re.compile(r"^\s*([+-]?(?:\d+(?:\.\d*)?|\.\d+)(?:[eE][+-]?\d+)?)\s*((?:[^\s\d.,].*?)?)\s*$")
 
 
 @lru_cache(maxsize=1)
@@ -298,9 +303,8 @@ def to_inside(value: Any, kind: str, system: UnitSystem) -> Any:
     """
     k = KINDS[kind]
     factor, offset = _scale(k.input_unit(system), k.inside)
-    if isinstance(value, (int, float)):
-        return float(value) * factor + offset
-    return np.asarray(value, dtype=np.float64) * factor + offset
+    bare = float(value) if isinstance(value, (int, float)) else np.asarray(value, dtype=np.float64)
+    return (bare - k.input_datum(system)) * factor + offset
 
 
 def from_inside(value: Any, kind: str, system: UnitSystem) -> Any:
@@ -321,7 +325,7 @@ def to_input(value: Any, kind: str, system: UnitSystem) -> Any:
     """SI inside, as the bare number that a file of this unit system holds."""
     k = KINDS[kind]
     factor, offset = _scale(k.input_unit(system), k.inside)
-    return (value - offset) / factor
+    return (value - offset) / factor + k.input_datum(system)
 
 
 def parse(text: str, kind: str) -> float:
@@ -346,7 +350,8 @@ def parse(text: str, kind: str) -> float:
     name = kind.replace("_", " ")
     found = _NUMBER_AND_UNIT.match(text)
     if not found:
-        hint = " Write a decimal point, not a comma." if re.match(r"^\s*[+-]?\d+,\d", text) else ""
+        comma = re.match(r"^\s*[+-]?\d+,\d", text)
+        hint = " Write a decimal point, not a comma, and nothing between thousands." if comma else ""
         raise UnitError(f'"{text}" is not a number with a unit. Expected a {name} such as {k.example}.{hint}')
     number, unit = float(found[1]), found[2]
     if not unit and k.ip_input:
@@ -360,7 +365,9 @@ def parse(text: str, kind: str) -> float:
         known = type(error).__name__ == "DimensionalityError"
         reason = f"is not a {name}" if known else f'has an unknown unit "{unit}"'
         raise UnitError(f'"{text}" {reason}. Expected for example {k.example}.') from None
-    return number * factor + offset
+    # Enthalpy alone has a zero of its own in each unit system.
+    datum = k.ip.datum if spelt == k.ip.unit else 0.0
+    return (number - datum) * factor + offset
 
 
 def as_inside(value: Any, kind: str) -> Any:

@@ -7,11 +7,12 @@ interpreter lock inside its loops, so plain threads are enough. ``AIRSIDE_THREAD
 from __future__ import annotations
 
 import inspect
+import math
 import os
 from collections.abc import Callable
 from concurrent.futures import ThreadPoolExecutor
-from functools import wraps
-from typing import Any, Literal, ParamSpec, overload
+from functools import lru_cache, wraps
+from typing import Any, ParamSpec, overload
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
@@ -37,8 +38,19 @@ def thread_count() -> int:
     return min(os.cpu_count() or 1, 8)
 
 
+@lru_cache(maxsize=1)
+def _pool(threads: int) -> ThreadPoolExecutor:
+    """Threads beside the caller's own, kept from call to call."""
+    return ThreadPoolExecutor(threads - 1, thread_name_prefix="airside")
+
+
+if hasattr(os, "register_at_fork"):
+    # A child process has none of its parent's threads.
+    os.register_at_fork(after_in_child=_pool.cache_clear)
+
+
 @overload
-def blockwise(kernel: Callable[..., Any], *arguments: ArrayLike, outputs: Literal[1] = 1) -> Number: ...
+def blockwise(kernel: Callable[..., Any], *arguments: ArrayLike) -> Number: ...
 @overload
 def blockwise(kernel: Callable[..., Any], *arguments: ArrayLike, outputs: int) -> tuple[Number, ...]: ...
 def blockwise(kernel: Callable[..., Any], *arguments: ArrayLike, outputs: int = 1) -> Number | tuple[Number, ...]:
@@ -67,9 +79,8 @@ def blockwise(kernel: Callable[..., Any], *arguments: ArrayLike, outputs: int = 
     ]
     results = [np.empty(size) for _ in range(outputs)]
     threads = thread_count() if size >= THREADED_SIZE else 1
-    block = BLOCK_SIZE if threads == 1 else THREADED_BLOCK_SIZE
 
-    def run(start: int, stop: int) -> None:
+    def run(start: int, stop: int, block: int) -> None:
         # The error state belongs to a thread, so each sets its own.
         with np.errstate(all="ignore"):
             for low in range(start, stop, block):
@@ -79,25 +90,26 @@ def blockwise(kernel: Callable[..., Any], *arguments: ArrayLike, outputs: int = 
                     result[low:high] = part
 
     if threads == 1:
-        run(0, size)
+        run(0, size, BLOCK_SIZE)
     else:
-        edges = [size * i // threads for i in range(threads + 1)]
-        with ThreadPoolExecutor(threads) as pool:
-            list(pool.map(run, edges[:-1], edges[1:]))
+        share = math.ceil(size / threads)
+        block = math.ceil(share / math.ceil(share / THREADED_BLOCK_SIZE))
+        waiting = [_pool(threads).submit(run, low, min(low + share, size), block) for low in range(share, size, share)]
+        run(0, share, block)
+        for part in waiting:
+            part.result()
     shaped: list[Number] = [float(r[0]) for r in results] if shape == () else [r.reshape(shape) for r in results]
     return shaped[0] if outputs == 1 else tuple(shaped)
 
 
 def array_kernel(kernel: Callable[Parameters, Number]) -> Callable[Parameters, Number]:
     """Make a function of flat arrays take scalars and arrays of any shape."""
+    signature = inspect.signature(kernel)
 
     @wraps(kernel)
     def broadcast(*arguments: Parameters.args, **named: Parameters.kwargs) -> Number:
-        if named:
-            arguments = signature.bind(*arguments, **named).args
-        return blockwise(kernel, *arguments)
+        return blockwise(kernel, *signature.bind(*arguments, **named).args)
 
-    signature = inspect.signature(kernel)
     return broadcast
 
 

@@ -13,7 +13,8 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from dataclasses import dataclass, field
-from typing import Any, Literal, Protocol
+from functools import cached_property
+from typing import Literal, Protocol
 
 import numpy as np
 from numpy.typing import ArrayLike
@@ -50,7 +51,7 @@ class Capacity(Result):
         Water taken from the air (cooling); negative where the supply holds more water.
     condensate_heat : float or array [W]
         What leaves with the condensate, apart: the handbook's energy balance is
-        ``total - condensate_heat``.
+        ``total - condensate_heat``. Zero in heating.
     condensate_temperature : float or array [°C]
     dry_air_mass_flow : float or array [kg/s]
     fan_heat : float or array [W]
@@ -58,17 +59,18 @@ class Capacity(Result):
         `total`; 0 where the probes span the fan or no fan power is known.
     gross : float or array [W] or None
         Capacity of the coil alone, where fan power is known.
+    return_air, supply_air : MoistAir
+        The states that the capacity lies between.
     """
 
     mode: Mode
     total: Number
     sensible: Number
     latent: Number
-    sensible_heat_ratio: Number
-    moisture_removal: Number
-    condensate_heat: Number
-    condensate_temperature: Number
     dry_air_mass_flow: Number
+    return_air: MoistAir
+    supply_air: MoistAir
+    given_condensate_temperature: Number | None = None
     fan_heat: Number = 0.0
     gross: Number | None = None
     assumptions: tuple[str, ...] = field(default=())
@@ -77,6 +79,34 @@ class Capacity(Result):
     def title(self) -> str:  # type: ignore[override]
         """Names the mode."""
         return f"Delivered {self.mode} capacity"
+
+    # What follows from the fields is made when it is asked for: no arrays of millions in vain.
+    @cached_property
+    def sensible_heat_ratio(self) -> Number:
+        """Sensible over total [fraction]."""
+        with np.errstate(divide="ignore", invalid="ignore"):
+            return _plain(np.where(np.equal(self.total, 0), np.nan, np.divide(self.sensible, self.total)))
+
+    @cached_property
+    def moisture_removal(self) -> Number:
+        """Water taken from the air [kg/h]."""
+        dried = np.subtract(self.return_air.humidity_ratio, self.supply_air.humidity_ratio)
+        return _plain(self.dry_air_mass_flow * dried * 3600.0)
+
+    @cached_property
+    def condensate_temperature(self) -> Number:
+        """Temperature at which the condensate leaves [°C]: as given, or the supply dry bulb, not below 0 °C."""
+        if self.given_condensate_temperature is not None:
+            return self.given_condensate_temperature
+        return _plain(np.maximum(self.supply_air.dry_bulb, 0.0))
+
+    @cached_property
+    def condensate_heat(self) -> Number:
+        """Heat that leaves with the condensate [W]."""
+        if self.mode == "heating":
+            return _plain(np.zeros_like(self.moisture_removal))
+        water = np.maximum(self.moisture_removal, 0.0) / 3600.0
+        return _plain(water * properties.water_enthalpy(self.condensate_temperature))
 
     def rows(self) -> Iterable[Row]:
         """Every number of the capacity."""
@@ -102,28 +132,15 @@ class Capacity(Result):
 
 
 def _capacity(
-    m: Array, t_return: Array, w_return: Array, t_supply: Array, w_supply: Array, t_condensate: Array,
-    fan_heat: Array, sign: Array,
-) -> tuple[Array, Array, Array, Array, Array, Array]:
-    """Total, sensible, latent [W], sensible heat ratio, water [kg/h] and heat in the condensate [W]."""  # fmt: skip
-    water = w_return - w_supply
-    water *= m
+    m: Array, t_return: Array, w_return: Array, t_supply: Array, w_supply: Array, fan_heat: Array
+) -> tuple[Array, Array, Array]:
+    """Total, sensible and latent [W], counted as cooling is, from return to supply."""
     latent = properties.EVAPORATION_HEAT + properties.SPECIFIC_HEAT_VAPOUR * t_return
-    latent = latent * water
+    latent = latent * (w_return - w_supply) * m
     # m [h(t1, w2) - h(t2, w2)]: the specific heat does not depend on temperature in Eq. 30.
     sensible = properties.SPECIFIC_HEAT_DRY_AIR + properties.SPECIFIC_HEAT_VAPOUR * w_supply
-    sensible = sensible * (t_return - t_supply)
-    sensible = sensible * m
-    condensate = np.maximum(water, 0.0) * (properties.SPECIFIC_HEAT_WATER * t_condensate)
-    if sign[0] < 0:
-        latent, sensible, condensate = -latent, -sensible, condensate * 0.0
-    sensible = sensible + fan_heat
-    total = sensible + latent
-    ratio = sensible / total
-    nothing = total == 0
-    if nothing.any():
-        ratio = np.where(nothing, np.nan, ratio)
-    return total, sensible, latent, ratio, water * 3600.0, condensate
+    sensible = sensible * (t_return - t_supply) * m + fan_heat
+    return sensible + latent, sensible, latent
 
 
 def delivered_capacity(
@@ -166,10 +183,8 @@ def delivered_capacity(
         raise ValueError(f"mode must be 'cooling' or 'heating', not {mode!r}")
     mass_flow: Number = flow if isinstance(flow, (float, int, np.ndarray, np.generic)) else flow.dry_air_mass_flow
     assumptions = []
-    if condensate_temperature is None:
-        condensate_temperature = _plain(np.maximum(supply_air.dry_bulb, 0.0))
-        if mode == "cooling":
-            assumptions.append("Condensate leaves at the supply dry bulb.")
+    if condensate_temperature is None and mode == "cooling":
+        assumptions.append("Condensate leaves at the supply dry bulb.")
     fan_heat: Number = 0.0
     if fan_power is None:
         assumptions.append("Fan heat is not separated: fan power is not given.")
@@ -179,21 +194,20 @@ def delivered_capacity(
         signed = np.negative(fan_power) if mode == "cooling" else np.asarray(fan_power)
         if not fan_between_probes:
             fan_heat = _plain(signed)
-    # Return state and supply state at the two probes; in heating the sign turns round.
-    total, sensible, latent, ratio, water, condensate_heat = blockwise(
-        _capacity, mass_flow, return_air.dry_bulb, return_air.humidity_ratio, supply_air.dry_bulb,
-        supply_air.humidity_ratio, condensate_temperature, fan_heat, 1.0 if mode == "cooling" else -1.0, outputs=6,
+    # In heating the sign turns round.
+    total, sensible, latent = blockwise(
+        _capacity, mass_flow if mode == "cooling" else np.negative(mass_flow), return_air.dry_bulb,
+        return_air.humidity_ratio, supply_air.dry_bulb, supply_air.humidity_ratio, fan_heat, outputs=3,
     )  # fmt: skip
     return Capacity(
         mode=mode,
         total=total,
         sensible=sensible,
         latent=latent,
-        sensible_heat_ratio=ratio,
-        moisture_removal=water,
-        condensate_heat=condensate_heat,
-        condensate_temperature=condensate_temperature,
         dry_air_mass_flow=mass_flow,
+        return_air=return_air,
+        supply_air=supply_air,
+        given_condensate_temperature=condensate_temperature,
         fan_heat=fan_heat,
         gross=None if fan_power is None else _plain(total - signed),
         assumptions=tuple(assumptions),

@@ -141,9 +141,6 @@ def _blank(values: Number, mask: Mask) -> Number:
     return float(blanked) if blanked.ndim == 0 else blanked
 
 
-_NONE: Mask = np.zeros((), dtype=np.bool_)
-
-
 def _check_choice(impossible: Impossible) -> None:
     if impossible not in ("raise", "nan"):
         raise ValueError(f"impossible must be 'raise' or 'nan', not {impossible!r}")
@@ -176,32 +173,33 @@ def humidity_ratio_from_relative_humidity(
     ASHRAE Fundamentals (2017) ch. 1 Eq. 12 and 20.
     """
     _check_choice(impossible)
-    rh = np.asarray(relative_humidity, dtype=np.float64)
-    bad = _NONE
-    if any_outside(rh, 0.0, 1 + ROUNDING):
-        bad = _flag(
-            (rh < 0) | (rh > 1 + ROUNDING), impossible, "relative humidity outside 0 to 1", rh, "(fraction)",
-            "Relative humidity is a fraction here: 0.45 for 45 %.",
-        )  # fmt: skip
-    boiling = []
+    suspect = []
 
     def kernel(t: Array, r: Array, p: Array) -> Array:
-        vapour = np.minimum(r, 1.0) * saturated_vapour(t)
+        if any_outside(r, 0.0, 1.0):
+            suspect.append(True)
+            r = np.minimum(r, 1.0)
+        vapour = r * saturated_vapour(t)
         room = p - vapour
         if (room <= 0).any():
-            boiling.append(True)
-        vapour = vapour / room
-        vapour *= MASS_RATIO
-        return vapour
+            suspect.append(True)
+        ratio = vapour / room
+        ratio *= MASS_RATIO
+        return ratio
 
-    ratio = blockwise(kernel, dry_bulb, rh, pressure)
-    if boiling:
-        low = (np.asarray(ratio) < 0) | np.isinf(ratio)
-        bad = bad | _flag(
-            low & ~bad, impossible, "vapour pressure above the pressure", np.asarray(pressure), "Pa",
-            "Check dry bulb and pressure.",
-        )  # fmt: skip
-    return _blank(ratio, bad)
+    ratio = blockwise(kernel, dry_bulb, relative_humidity, pressure)
+    if not suspect:
+        return ratio
+    rh = np.asarray(relative_humidity, dtype=np.float64)
+    bad = _flag(
+        (rh < 0) | (rh > 1 + ROUNDING), impossible, "relative humidity outside 0 to 1", rh, "(fraction)",
+        "Relative humidity is a fraction here: 0.45 for 45 %.",
+    )  # fmt: skip
+    boiling = _flag(
+        ((np.asarray(ratio) < 0) | np.isinf(ratio)) & ~bad, impossible, "vapour pressure above the pressure", rh,
+        "(fraction) relative humidity", "Check dry bulb and pressure.",
+    )  # fmt: skip
+    return _blank(ratio, bad | boiling)
 
 
 def humidity_ratio_from_dew_point(
@@ -284,7 +282,7 @@ def relative_humidity(dry_bulb: Number, humidity_ratio: Number, pressure: Number
     """Relative humidity [fraction] of air at a dry bulb [°C], humidity ratio and pressure [Pa]; Eq. 12."""
 
     def kernel(t: Array, w: Array, p: Array) -> Array:
-        return p * w / ((MASS_RATIO + w) * saturated_vapour(t))  # type: ignore[no-any-return]
+        return p * w / ((MASS_RATIO + w) * saturated_vapour(t))
 
     return blockwise(kernel, dry_bulb, humidity_ratio, pressure)
 
@@ -295,7 +293,7 @@ def degree_of_saturation(dry_bulb: Number, humidity_ratio: Number, pressure: Num
     def kernel(t: Array, w: Array, p: Array) -> Array:
         saturated = saturated_vapour(t)
         # Where water boils, nothing saturates the air.
-        return w * np.maximum(p - saturated, 0.0) / (MASS_RATIO * saturated)  # type: ignore[no-any-return]
+        return w * np.maximum(p - saturated, 0.0) / (MASS_RATIO * saturated)
 
     return blockwise(kernel, dry_bulb, humidity_ratio, pressure)
 

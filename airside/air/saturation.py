@@ -14,7 +14,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from functools import lru_cache
-from typing import Any
+from typing import Any, TypeVar
 
 import numpy as np
 from numpy.typing import NDArray
@@ -32,6 +32,9 @@ TRIPLE_POINT = 0.01000059721
 COLDEST, HOTTEST = -100.0, 200.0
 
 Mask = NDArray[np.bool_]
+# Double or single precision: these functions keep the precision that they are given.
+Floats = NDArray[np.floating[Any]]
+Precision = TypeVar("Precision", bound=np.floating[Any])
 
 
 def horner(x: Any, coefficients: tuple[Any, ...]) -> Any:
@@ -44,34 +47,32 @@ def horner(x: Any, coefficients: tuple[Any, ...]) -> Any:
     return result
 
 
-def by_phase(function: Callable[..., Any], liquid: Mask, *arguments: Array) -> Any:
+def by_phase(function: Callable[..., Array], liquid: Mask, *arguments: Array) -> Array:
     """Evaluate ``function(liquid, *arguments)``, each element in its own phase.
 
     All are taken in the phase that most are in; the others are then done again.
     """
     count = np.count_nonzero(liquid)
     most = bool(2 * count > liquid.size)
-    results = function(most, *arguments)
+    result = function(most, *arguments)
     if 0 < count < liquid.size:
         others = np.flatnonzero(liquid != most)
-        parts = function(not most, *(a if a.size == 1 else a[others] for a in arguments))
-        for result, part in zip(*((v if isinstance(v, tuple) else (v,)) for v in (results, parts)), strict=True):
-            result[others] = part
-    return results
+        result[others] = function(not most, *(a if a.size == 1 else a[others] for a in arguments))
+    return result
 
 
-def log_saturation(liquid: bool, kelvin: Array) -> Array:
+def log_saturation(liquid: bool, kelvin: NDArray[Precision]) -> NDArray[Precision]:
     """Eq. 6 or Eq. 5: ln(pressure [Pa])."""
     c = WATER if liquid else ICE
-    result = horner(kelvin, c[1:5] if liquid else c[1:6])
+    result: NDArray[Precision] = horner(kelvin, c[1:5] if liquid else c[1:6])
     result += c[0] / kelvin
     logarithm = np.log(kelvin)
     logarithm *= c[6]
     result += logarithm
-    return result  # type: ignore[no-any-return]
+    return result
 
 
-def log_slope(liquid: bool, kelvin: Array) -> tuple[Array, Array]:
+def log_slope(liquid: bool, kelvin: Floats) -> tuple[Floats, Floats]:
     """Inverse of the temperature [1/K], and derivative of `log_saturation` with temperature [1/K]."""
     c = WATER if liquid else ICE
     inverse = 1.0 / kelvin
@@ -89,7 +90,7 @@ def saturated_vapour(celsius: Array) -> Array:
     return np.exp(result, out=result)
 
 
-def refine(step_of: Callable[..., Array], start: Array, enough: float, *arguments: Array, most: int = 40) -> Array:
+def refine(step_of: Callable[..., Floats], start: Array, enough: float, *arguments: Floats, most: int = 40) -> Array:
     """Solve by steps: ``x -= step_of(x, *arguments)`` until each step is below ``enough``.
 
     After the first step only those elements go on that need it. What has not settled after ``most``
@@ -158,7 +159,7 @@ def saturated_temperature(vapour: Array) -> Array:
     """Kernel of `saturation_temperature`."""
     log_pressure = np.log(vapour)
     at_triple = log_saturation(True, np.array([TRIPLE_POINT + ZERO_CELSIUS]))
-    return by_phase(_solve_saturation, log_pressure > at_triple, log_pressure)  # type: ignore[no-any-return]
+    return by_phase(_solve_saturation, log_pressure > at_triple, log_pressure)
 
 
 def _solve_saturation(liquid: bool, log_pressure: Array) -> Array:
@@ -174,8 +175,8 @@ def _solve_saturation(liquid: bool, log_pressure: Array) -> Array:
 
 
 def _newton_saturation(liquid: bool, log_pressure: Array) -> Array:
-    def step(kelvin: Array, log_pressure: Array) -> Array:
-        return (log_saturation(liquid, kelvin) - log_pressure) / log_slope(liquid, kelvin)[1]  # type: ignore[no-any-return]
+    def step(kelvin: Array, log_pressure: Array) -> Floats:
+        return (log_saturation(liquid, kelvin) - log_pressure) / log_slope(liquid, kelvin)[1]
 
     start = np.full_like(log_pressure, _FITTED[liquid][1 if liquid else 0] + ZERO_CELSIUS)
     # Quadratic convergence: after a step of 1e-4 K about 1e-4² / 200 K = 5e-11 K is left.

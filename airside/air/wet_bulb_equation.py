@@ -13,7 +13,6 @@ ASHRAE Handbook—Fundamentals (2017), SI edition, ch. 1 Psychrometrics, Eq. 30,
 from __future__ import annotations
 
 from functools import lru_cache
-from typing import Any
 
 import numpy as np
 
@@ -30,8 +29,9 @@ from airside.air.constants import (
 )  # fmt: skip
 from airside.air.saturation import (
     COLDEST,
-    Mask,
     TRIPLE_POINT,
+    Floats,
+    Mask,
     by_phase,
     horner,
     log_saturation,
@@ -54,23 +54,25 @@ def wet_bulb_humidity_ratio(t: Array, wet_bulb: Array, p: Array) -> Array:
         heat, water = _wick(liquid)
         numerator = (heat - (water - SPECIFIC_HEAT_VAPOUR) * wet) * (MASS_RATIO * vapour / (p - vapour))
         numerator = numerator - SPECIFIC_HEAT_DRY_AIR * (t - wet)
-        return numerator / (heat + SPECIFIC_HEAT_VAPOUR * t - water * wet)  # type: ignore[no-any-return]
+        return numerator / (heat + SPECIFIC_HEAT_VAPOUR * t - water * wet)
 
-    return by_phase(branch, *np.broadcast_arrays(wet_bulb >= 0, t, wet_bulb, vapour, p))  # type: ignore[no-any-return]
+    return by_phase(branch, *np.broadcast_arrays(wet_bulb >= 0, t, wet_bulb, vapour, p))
 
 
 def solve_wet_bulb(t: Array, w: Array, p: Array) -> Array:
     """Wet bulb [°C] from dry bulb [°C], humidity ratio and pressure [Pa]."""
     heat_of_air = SPECIFIC_HEAT_DRY_AIR * t + w * (EVAPORATION_HEAT + SPECIFIC_HEAT_VAPOUR * t)
-    return by_phase(_solve_by_vapour, _reaches(TRIPLE_POINT, heat_of_air, w, p), t, heat_of_air, w, p)  # type: ignore[no-any-return]
+    return by_phase(_solve_by_vapour, _reaches(TRIPLE_POINT, heat_of_air, w, p), t, heat_of_air, w, p)
 
 
 def _reaches(wet_bulb: float, heat_of_air: Array, w: Array, p: Array) -> Mask:
     """Whether Eq. 33 has its solution at ``wet_bulb`` or above."""
     vapour = saturated_vapour(np.array([wet_bulb]))
-    slope = SPECIFIC_HEAT_DRY_AIR + w * SPECIFIC_HEAT_WATER
     latent = MASS_RATIO * vapour * (EVAPORATION_HEAT - (SPECIFIC_HEAT_WATER - SPECIFIC_HEAT_VAPOUR) * wet_bulb)
-    return (heat_of_air - slope * wet_bulb) * (p - vapour) >= latent  # type: ignore[no-any-return]
+    left = heat_of_air - w * (SPECIFIC_HEAT_WATER * wet_bulb)
+    left -= SPECIFIC_HEAT_DRY_AIR * wet_bulb
+    # A wet bulb of 0 °C, turned into a humidity ratio and back, must not slip to the other branch by rounding.
+    return left * (p - vapour) >= latent * (1 - 1e-12)
 
 
 def _solve_by_vapour(over_water: bool, t: Array, heat_of_air: Array, w: Array, p: Array) -> Array:
@@ -84,7 +86,7 @@ def _solve_by_vapour(over_water: bool, t: Array, heat_of_air: Array, w: Array, p
         return np.maximum(wet, 0.0) if liquid else wet
 
     # Between 0 °C and the triple point the wick is liquid but its vapour pressure is still that of Eq. 5.
-    return by_phase(solve_by_wick, _reaches(0.0, heat_of_air, w, p), t, heat_of_air, w, p)  # type: ignore[no-any-return]
+    return by_phase(solve_by_wick, _reaches(0.0, heat_of_air, w, p), t, heat_of_air, w, p)
 
 
 def _solve(liquid: bool, over_water: bool, t: Array, heat_of_air: Array, w: Array, p: Array) -> Array:
@@ -98,7 +100,7 @@ def _solve(liquid: bool, over_water: bool, t: Array, heat_of_air: Array, w: Arra
 
     single = tuple(a.astype(np.float32) for a in (slope, p))
 
-    def halley(wet: Array, offset: Array, slope: Array, p: Array, slope32: Any, p32: Any) -> Array:
+    def halley(wet: Floats, offset: Floats, slope: Floats, p: Floats, slope32: Floats, p32: Floats) -> Floats:
         # Multiplied by `p - vapour`: `mass * vapour + rest * p = 0`; the pole at boiling is gone.
         vapour = log_saturation(over_water, wet + ZERO_CELSIUS)
         np.exp(vapour, out=vapour)
@@ -164,7 +166,7 @@ def _fit(liquid: bool) -> tuple[tuple[float, float], ...]:
     return tuple((float(a), float(b)) for a, b in fit.reshape(4, 2))
 
 
-def _first_guess(liquid: bool, t: Array, offset: Array, p: Array) -> Array:
+def _first_guess(liquid: bool, t: Array, offset: Array, p: Array) -> Floats:
     """Wet bulb to about 0.5 K, in single precision."""
     x = offset.astype(np.float32)
     x *= 1e-5
@@ -172,6 +174,6 @@ def _first_guess(liquid: bool, t: Array, offset: Array, p: Array) -> Array:
     np.maximum(x, 0.1, out=x)
     np.log(x, out=x)
     y = p.astype(np.float32) * 1e-5
-    guess = horner(x, tuple(constant + y * per_pressure for constant, per_pressure in _fit(liquid)))
+    guess: Floats = horner(x, tuple(constant + y * per_pressure for constant, per_pressure in _fit(liquid)))
     np.maximum(guess, COLDEST, out=guess)
-    return np.minimum(guess, t.astype(np.float32), out=guess)  # type: ignore[no-any-return]
+    return np.minimum(guess, t.astype(np.float32), out=guess)

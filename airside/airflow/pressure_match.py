@@ -47,7 +47,8 @@ def pressure_match(
     EvidenceError
         A static pressure that is zero, or two of different sign, or another basis.
     """
-    ratio = np.asarray(normal_static_pressure, dtype=np.float64) / np.asarray(device_static_pressure, dtype=np.float64)
+    with np.errstate(divide="ignore", invalid="ignore"):
+        ratio = np.asarray(normal_static_pressure, dtype=np.float64) / np.asarray(device_static_pressure, np.float64)
     if not np.all(np.isfinite(ratio)) or not np.all(ratio > 0):
         raise EvidenceError(
             "pressure match: the two static pressures must both be away from zero and of one sign; "

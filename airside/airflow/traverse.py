@@ -152,7 +152,8 @@ def traverse(
         velocities = np.asarray(velocity, dtype=np.float64)
     points = velocities.shape[-1] if velocities.ndim else 1
     mean = np.asarray(velocities.mean(axis=-1) if velocities.ndim else velocities)
-    scatter = float(np.mean(np.std(velocities, axis=-1, ddof=1) / mean)) if points > 1 else 0.0
+    with np.errstate(divide="ignore", invalid="ignore"):
+        scatter = float(np.mean(np.std(velocities, axis=-1, ddof=1) / mean)) if points > 1 else 0.0
     # The standard error of the mean of the points: it holds the duct profile too, so it is on the safe side.
     default = METHODS["traverse"]
     own = math.hypot(default.relative_standard_uncertainty, scatter / math.sqrt(points))

@@ -13,7 +13,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from concurrent.futures import ThreadPoolExecutor
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date, datetime
 from typing import Any
 
@@ -235,6 +235,8 @@ def compare(
     budgets = _budgets(pair, errors, drawn, ratios) if with_budget else {}
     key = "reference" if correction is not None else "raw"
     kept = ratios[key][possible]
+    if budgets:
+        budgets = {name: _named(pair, rows) for name, rows in budgets.items()}
     return Change(
         before=first, after=second, figures=figures, ratios=summaries, draws={k: v[possible] for k, v in ratios.items()},
         reference=to, correction=correction, reason=reason, budgets=budgets,
@@ -349,3 +351,17 @@ def _shared(before: VisitUncertainty, after: VisitUncertainty) -> tuple[NamedErr
     """Errors that both visits have: what is common to them cancels."""
     keys = {e.key for e in after.errors.errors}
     return tuple(e for e in before.errors.errors if e.key in keys)
+
+
+def _named(pair: Pair, rows: list[BudgetRow]) -> list[BudgetRow]:
+    """Errors of one visit alone say which visit."""
+    before, after = ({e.key for e in v.errors.errors} for v in (pair.before, pair.after))
+    found = []
+    for row in rows:
+        key, name = row.error.key, row.error.name
+        if key in before and key not in after:
+            name = f"before: {name}"
+        elif key in after and key not in before:
+            name = f"after: {name}"
+        found.append(replace(row, error=replace(row.error, name=name)))
+    return found

@@ -97,3 +97,30 @@ def beyond_tolerance(
         if quantity in limits and spread > limits[quantity] * (1 + 1e-9):
             found.append(Unsteady(label, spread, limits[quantity]))
     return found
+
+
+# Readings from which on their own autocorrelation is estimated (common practice, no source).
+ENOUGH_FOR_AUTOCORRELATION = 10
+
+
+def standard_error(values: Sequence[float]) -> float:
+    """Standard error of the mean of readings at equal steps, autocorrelation taken into account.
+
+    With many readings, one close after the other, neighbours say the same thing twice. The lag-1
+    autocorrelation r makes n readings worth n (1 - r) / (1 + r); a negative one is taken as zero.
+
+    Parameters
+    ----------
+    values : sequence of float, length n
+    """
+    count = len(values)
+    if count < 2:
+        return 0.0
+    y = np.asarray(values, dtype=np.float64)
+    y = y - y.mean()
+    error = float(np.sqrt((y**2).sum() / (count - 1) / count))
+    total = float((y**2).sum())
+    if count < ENOUGH_FOR_AUTOCORRELATION or total == 0:
+        return error
+    repeat = min(max(float((y[1:] * y[:-1]).sum()) / total, 0.0), 0.9)
+    return error * math.sqrt((1 + repeat) / (1 - repeat))

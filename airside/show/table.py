@@ -2,13 +2,18 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from typing import Any
 
+from airside.compare.result import Change, figure_cells
+from airside.instruments.propagation import BudgetRow
 from airside.results import Row
 from airside.show.cautions import SHORT
 from airside.units import UnitSystem, show
 from airside.visit.analysis import VisitResult
+
+# Columns that the widest table needs.
+NARROWEST = 80
 
 
 def new_console() -> Any:
@@ -16,18 +21,25 @@ def new_console() -> Any:
     from rich.console import Console
 
     # Text from files is printed as it is: no markup, no guessed colours.
-    return Console(markup=False, highlight=False, emoji=False)
+    console = Console(markup=False, highlight=False, emoji=False)
+    # On a narrower terminal the lines wrap, so that no number is cut.
+    console.width = max(console.width, NARROWEST)
+    return console
 
 
 def print_rows(console: Any, heading: str, rows: Iterable[Row], units: UnitSystem) -> None:
-    """A heading, and under it a name and a value on each line."""
+    """A heading, and under it a name, a value and, once measured, the 95 % interval on each line."""
     from rich.table import Table
 
-    table = Table(box=None, show_header=False, padding=(0, 2, 0, 2))
-    table.add_column(min_width=34)
-    table.add_column(justify="right", min_width=14)
+    rows = list(rows)
+    has_interval = any(r.interval is not None for r in rows)
+    table = Table(box=None, show_header=has_interval, header_style="", padding=(0, 1, 0, 1))
+    table.add_column("", min_width=28)
+    table.add_column("", justify="right", min_width=14, no_wrap=True)
+    if has_interval:
+        table.add_column("95 % interval", justify="right", min_width=26, no_wrap=True)
     for row in rows:
-        table.add_row(row.title, row.text(units))
+        table.add_row(row.title, row.text(units), *([row.interval_text(units)] if has_interval else []))
     console.print(heading, style="bold")
     console.print(table)
     console.print()
@@ -39,9 +51,61 @@ def print_visit(console: Any, result: VisitResult, units: UnitSystem) -> None:
     console.print()
     for heading, rows in result.parts():
         print_rows(console, heading, rows, units)
+    if result.doubt is not None:
+        print_budget(console, "Where the doubt of total capacity comes from", result.budget)
+        print_list(console, "Cross-check", result.doubt.sentences())
     _print_textbook(console, result, units)
     print_list(console, "Warnings", [w.message for w in result.warnings])
     print_list(console, "Assumptions", result.assumptions)
+    console.print(SHORT, style="italic")
+
+
+def print_budget(console: Any, heading: str, rows: Sequence[BudgetRow], most: int = 8) -> None:
+    """The largest shares of a budget, with a bar of text for each; the rest as one line."""
+    from rich.table import Table
+
+    table = Table(box=None, show_header=False, padding=(0, 1, 0, 1))
+    table.add_column(min_width=44)
+    table.add_column(justify="right")
+    table.add_column()
+    shown = [(r.error.name, r.share) for r in rows[:most] if r.share >= 0.005]
+    rest = sum(r.share for r in rows) - sum(share for _, share in shown)
+    if len(rows) > len(shown):
+        shown.append((f"{len(rows) - len(shown)} others", max(rest, 0.0)))
+    for name, share in shown:
+        table.add_row(name, f"{share:.0%}".replace("%", " %"), "▪" * round(share * 20))
+    console.print(f"{heading} (share of the variance)", style="bold")
+    console.print(table)
+    console.print()
+
+
+def print_change(console: Any, change: Change, units: UnitSystem) -> None:
+    """A comparison: the verdict first, then the figures, the budget, what cancelled, warnings, assumptions."""
+    from rich.table import Table
+
+    console.print(change.before.visit.name)
+    console.print(f"→ {change.after.visit.name}")
+    console.print()
+    console.print(change.verdict, style="bold")
+    console.print(f"Probability that total capacity rose: {change.probability_of_increase:.1%}".replace("%", " %"))
+    console.print()
+    for heading, figures in change.groups():
+        table = Table(box=None, header_style="", padding=(0, 1, 0, 1))
+        table.add_column("")
+        for name in ("before", "after", "change", "95 % interval"):
+            table.add_column(name, justify="right", no_wrap=True)
+        for figure in figures:
+            name, before, after, _, _ = figure_cells(figure, units)
+            low, high = (f"{100 * v:+.1f}" for v in figure.ratio.interval_95)
+            table.add_row(name, before, after, f"{100 * figure.ratio.value:+.1f} %", f"{low} to {high} %")
+        console.print(heading, style="bold")
+        console.print(table)
+        console.print()
+    if change.budgets:
+        print_budget(console, "Where the doubt of the change comes from", change.budgets[change.basis])
+    print_list(console, "What cancels", [change.cancelled])
+    print_list(console, "Warnings", [w.message for w in change.all_warnings()])
+    print_list(console, "Assumptions", change.assumptions())
     console.print(SHORT, style="italic")
 
 

@@ -3,22 +3,24 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
+from functools import cached_property
 from html import escape
 from typing import Any
 
 import numpy as np
 
-from airside.air.process import Capacity, TextbookFactor, delivered_capacity, textbook_factors
-from airside.air.properties import standard_atmosphere_pressure
+from airside.air.process import Capacity, TextbookFactor, textbook_factors
 from airside.air.state import MoistAir
 from airside.airflow import Airflow
-from airside.errors import ImpossibleStateError, Problem, VisitError
-from airside.results import Result, Row
-from airside.units import UnitSystem, show
-from airside.visit.evidence import airflow_for, evidence_inputs
-from airside.visit.plausibility import VisitWarning, unlikely_readings, unlikely_results
-from airside.visit.schema import AirReadings, Visit
+from airside.instruments.named_error import DEFAULT_DRAWS, DEFAULT_SEED
+from airside.instruments.propagation import BudgetRow
+from airside.results import Result, Row, rows_to_dict
+from airside.units import UnitSystem
+from airside.visit.inputs import corrections, site_pressure
+from airside.visit.plausibility import VisitWarning
+from airside.visit.schema import Visit
+from airside.visit.uncertainty import VisitUncertainty, first_to_improve, visit_uncertainty
 
 FORMAT = "airside capacity 1"
 
@@ -37,6 +39,8 @@ class VisitResult(Result):
         The sea-level factors beside the exact result; never used for it.
     warnings : tuple of VisitWarning
     assumptions : tuple of str
+    doubt : VisitUncertainty or None
+        Named errors and their draws: budget, linear cross-check, estimates.
     """
 
     visit: Visit
@@ -47,6 +51,7 @@ class VisitResult(Result):
     textbook: tuple[TextbookFactor, ...]
     warnings: tuple[VisitWarning, ...]
     assumptions: tuple[str, ...]
+    doubt: VisitUncertainty | None = None
 
     @property
     def title(self) -> str:  # type: ignore[override]
@@ -55,19 +60,42 @@ class VisitResult(Result):
 
     def parts(self) -> list[tuple[str, list[Row]]]:
         """The rows in their groups, each with its heading."""
-        leave = ("vapour_pressure", "degree_of_saturation", "pressure", "density")
         return [
-            (f"Delivered {self.visit.mode} capacity", list(self.capacity.rows())),
-            (self.airflow.title, list(self.airflow.rows())),
-            ("Return air", [r for r in self.return_air.rows() if r.name not in leave]),
-            ("Supply air", [r for r in self.supply_air.rows() if r.name not in leave]),
+            (f"Delivered {self.visit.mode} capacity", self._rows("capacity")),
+            (self.airflow.title, self._rows("airflow")),
+            ("Return air", self._rows("return_air")),
+            ("Supply air", self._rows("supply_air")),
         ]
+
+    def _rows(self, part: str) -> list[Row]:
+        """Rows of one part, with their doubt where it is asked for."""
+        leave = ("vapour_pressure", "degree_of_saturation", "pressure", "density")
+        rows = [r for r in getattr(self, part).rows() if r.name not in leave]
+        if self.doubt is None:
+            return rows
+        if part not in self._kept:
+            self._kept[part] = self.doubt.with_doubt(rows, getattr(self.doubt.measured, part).rows())
+        return self._kept[part]
+
+    @cached_property
+    def _kept(self) -> dict[str, list[Row]]:
+        return {}
+
+    @cached_property
+    def budget(self) -> list[BudgetRow]:
+        """Share of each named error in the variance of total capacity, largest first."""
+        return self.doubt.budget("total") if self.doubt is not None else []
+
+    @property
+    def improve(self) -> list[str]:
+        """The largest shares of the budget: what to improve first."""
+        return first_to_improve(self.budget)
 
     def rows(self) -> Iterable[Row]:
         """Every number, with the group's name in front of it."""
         heads = ("", "airflow", "return", "supply")
         return [
-            Row(f"{head}_{r.name}" if head else r.name, r.value, r.kind, f"{head} {r.title.lower()}".strip())
+            replace(r, name=f"{head}_{r.name}" if head else r.name, label=f"{head} {r.title.lower()}".strip())
             for head, (_, rows) in zip(heads, self.parts(), strict=True)
             for r in rows
         ]
@@ -78,7 +106,10 @@ class VisitResult(Result):
         lines = [self.title]
         for heading, rows in self.parts():
             width = max(len(r.title) for r in rows)
-            lines += ["", heading, *(f"  {r.title:<{width}}  {r.text(system)}" for r in rows)]
+            lines += ["", heading]
+            for r in rows:
+                interval = r.interval_text(system)
+                lines.append(f"  {r.title:<{width}}  {r.text(system):>16}  {interval}".rstrip())
         lines += ["", "Warnings", *(f"  - {w.message}" for w in self.warnings)] if self.warnings else []
         lines += ["", "Assumptions", *(f"  - {a}" for a in self.assumptions)]
         return "\n".join(lines)
@@ -91,7 +122,8 @@ class VisitResult(Result):
         for heading, rows in self.parts():
             cells = "".join(
                 f'<tr><td style="text-align:left">{escape(r.title)}</td>'
-                f'<td style="text-align:right">{escape(r.text(system))}</td></tr>'
+                f'<td style="text-align:right">{escape(r.text(system))}</td>'
+                f'<td style="text-align:right">{escape(r.interval_text(system))}</td></tr>'
                 for r in rows
             )
             blocks.append(f"<table><caption>{escape(heading)}</caption>{cells}</table>")
@@ -104,8 +136,8 @@ class VisitResult(Result):
         states = ("dry_bulb", "wet_bulb", "dew_point", "relative_humidity", "humidity_ratio", "enthalpy",
                   "specific_volume")  # fmt: skip
 
-        def picked(result: Result, names: tuple[str, ...]) -> dict[str, Any]:
-            return {r.key: v for r, v in zip(result.rows(), result.to_dict().values(), strict=True) if r.name in names}
+        def picked(part: str, names: tuple[str, ...]) -> dict[str, Any]:
+            return rows_to_dict(r for r in self._rows(part) if r.name in names)
 
         figures = ("total", "sensible", "latent", "sensible_heat_ratio", "moisture_removal", "condensate_heat", "gross")
         flows = ("volume_flow", "standard_volume_flow", "dry_air_mass_flow", "relative_standard_uncertainty")
@@ -113,16 +145,22 @@ class VisitResult(Result):
             "format": FORMAT,
             "visit": self.visit.name,
             "mode": self.visit.mode,
-            "airflow": {"method": self.airflow.method, **picked(self.airflow, flows)},
-            "return_air": picked(self.return_air, states),
-            "supply_air": picked(self.supply_air, states),
+            "airflow": {"method": self.airflow.method, **picked("airflow", flows)},
+            "return_air": picked("return_air", states),
+            "supply_air": picked("supply_air", states),
             "barometric_pressure_Pa": float(self.return_air.pressure),
-            "capacity": picked(self.capacity, figures),
+            "capacity": picked("capacity", figures),
             "textbook_factors": {
                 t.name: {"factor_IP": t.factor, "factor_here_IP": t.factor_here if np.isfinite(t.factor_here) else None,
                          "capacity_W": t.textbook, "error": t.error if np.isfinite(t.error) else None}
                 for t in self.textbook
             },
+            "budget": [
+                {"error": r.error.name, "kind": r.error.kind, "share": r.share} for r in self.budget if r.share >= 1e-4
+            ],
+            "propagation": self.doubt.sentences() if self.doubt is not None else [],
+            "draws": self.doubt.draws.count if self.doubt is not None else 0,
+            "draws_set_aside": self.doubt.set_aside if self.doubt is not None else 0,
             "warnings": [{"code": w.code, "message": w.message} for w in self.warnings],
             "assumptions": list(self.assumptions),
         }  # fmt: skip
@@ -134,43 +172,19 @@ class VisitResult(Result):
         return self.html()
 
 
-def site_pressure(visit: Visit) -> tuple[float, str]:
-    """Barometric pressure [Pa] of a visit, and the assumption behind it."""
-    if visit.site.barometric_pressure is not None:
-        return visit.site.barometric_pressure, "Barometric pressure as read at the site."
-    assert visit.site.elevation is not None
-    pressure = float(standard_atmosphere_pressure(visit.site.elevation))
-    return pressure, (
-        f"Barometric pressure {show(pressure, 'barometric_pressure', visit.units)} from the elevation by the "
-        "standard atmosphere; weather moves it by a few percent."
-    )
-
-
-def air_at(visit: Visit, readings: AirReadings, place: str, pressure: float) -> MoistAir:
-    """State of the mean readings of one place.
-
-    Raises
-    ------
-    VisitError
-        The means make an impossible state.
-    """
-    name = readings.humidity_name
-    assert name is not None
-    make = getattr(MoistAir, f"from_{name}")
-    try:
-        state: MoistAir = make(float(np.mean(readings.dry_bulb)), float(np.mean(getattr(readings, name))), pressure)
-    except ImpossibleStateError as error:
-        raise VisitError(str(visit.path or visit.name), [Problem(str(error), f"readings.{place}.{name}")]) from None
-    return state
-
-
-def analyse(visit: Visit) -> VisitResult:
+def analyse(
+    visit: Visit, *, count: int = DEFAULT_DRAWS, seed: int = DEFAULT_SEED, with_doubt: bool = True
+) -> VisitResult:
     """Compute everything that one visit gives.
 
     Parameters
     ----------
     visit : Visit
         From `airside.load_visit`.
+    count, seed : int
+        Draws of the named errors; they are made when the doubt is first asked for.
+    with_doubt : bool
+        False leaves uncertainties out of rows and JSON.
 
     Returns
     -------
@@ -181,23 +195,20 @@ def analyse(visit: Visit) -> VisitResult:
     VisitError, TableError
         The readings make an impossible state, or the airflow evidence cannot be used.
     """
-    pressure, pressure_said = site_pressure(visit)
-    return_air = air_at(visit, visit.readings.return_air, "return", pressure)
-    supply_air = air_at(visit, visit.readings.supply, "supply", pressure)
-    airflow = airflow_for(visit, evidence_inputs(visit), return_air, supply_air)
-    fan = visit.fan
-    capacity = delivered_capacity(
-        return_air, supply_air, airflow, mode=visit.mode,
-        fan_power=float(np.mean(fan.power)) if fan is not None else None,
-        fan_between_probes=fan is None or fan.position == "between probes",
-    )  # fmt: skip
-    warnings = (*unlikely_readings(visit), *unlikely_results(visit, airflow, capacity))
+    doubt = visit_uncertainty(visit, count=count, seed=seed)
+    at = doubt.at_readings
+    check = corrections(visit)
     assumptions = (
-        pressure_said,
+        site_pressure(visit)[1],
         "States are those of the mean readings.",
-        *airflow.assumptions,
-        f"Airflow uncertainty: {airflow.uncertainty_source}.",
-        *capacity.assumptions,
+        *(check.sentences if check is not None else ()),
+        *at.airflow.assumptions,
+        f"Airflow uncertainty: {at.airflow.uncertainty_source}.",
+        *at.capacity.assumptions,
+        *(doubt.errors.assumptions if with_doubt else ()),
     )
-    textbook = textbook_factors(return_air, supply_air, float(airflow.volume_flow), capacity)
-    return VisitResult(visit, return_air, supply_air, airflow, capacity, textbook, warnings, assumptions)
+    textbook = textbook_factors(at.return_air, at.supply_air, float(at.airflow.volume_flow), at.capacity)
+    return VisitResult(
+        visit, at.return_air, at.supply_air, at.airflow, at.capacity, textbook, tuple(doubt.warnings()), assumptions,
+        doubt if with_doubt else None,
+    )  # fmt: skip

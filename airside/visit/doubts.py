@@ -18,6 +18,7 @@ from airside.airflow import Airflow
 from airside.instruments import defaults
 from airside.instruments.accuracy import Statement, resolution_uncertainty
 from airside.instruments.named_error import Kind, NamedError, Shape, unique
+from airside.instruments.steadiness import standard_error
 from airside.units import show_difference
 from airside.visit.inputs import PLACES, Corrections, VisitInputs, corrections, readings_at
 from airside.visit.plausibility import VisitWarning
@@ -138,13 +139,7 @@ def _statement(
     if new is None:
         new = share.share
         found.note(f"Of the variance of {words} accuracy, {new:.0%} comes anew with each visit ({share.source}).")
-    return Statement(
-        accuracy=getattr(stated, "accuracy", None) or 0.0,
-        of_reading=stated.accuracy_of_reading or 0.0,
-        combination=stated.combination,
-        coverage=stated.coverage,
-        resolution=getattr(stated, "resolution", None) or 0.0,
-    ), new
+    return stated.statement(), new
 
 
 def _class_text(quantity: str, visit: Visit) -> str:
@@ -189,7 +184,7 @@ def _reading(
         f"{label}, resolution", f"{own}/{entry}/resolution", "resolution",
         resolution_uncertainty(statement.resolution, scatter, count), "rectangular",
     ))  # fmt: skip
-    found.add(entry, _repeatability(found, own, entry, label, quantity, scatter, count))
+    found.add(entry, _repeatability(found, own, entry, label, quantity, values))
 
 
 def _calibration(
@@ -235,14 +230,13 @@ def _checked(
 
 
 def _repeatability(
-    found: VisitErrors, own: str, entry: str, label: str, quantity: str, scatter: float, count: int
+    found: VisitErrors, own: str, entry: str, label: str, quantity: str, values: Sequence[float]
 ) -> NamedError:
-    name, key = f"{label}, repeatability", f"{own}/{entry}/repeatability"
+    name, key, count = f"{label}, repeatability", f"{own}/{entry}/repeatability", len(values)
     if count >= defaults.ENOUGH_READINGS:
-        return NamedError(name, key, "repeatability", scatter / math.sqrt(count), "student", count - 1)
+        return NamedError(name, key, "repeatability", standard_error(values), "student", count - 1)
+    scatter = float(np.std(values, ddof=1)) if count > 1 else 0.0
     usual = defaults.SCATTER[quantity]
-    if quantity in ("volume_flow",):
-        usual = 0.0 if scatter else usual
     readings = f"{count} readings have" if count > 1 else "a single reading has"
     found.note(
         f"{label[0].upper()}{label[1:]}: {readings} no scatter to go by; a usual scatter is taken in its place "
@@ -306,7 +300,7 @@ def _powers(found: VisitErrors, visit: Visit, own: str) -> None:
                                   statement.shape):  # fmt: skip
             found.add(entry, error)
         if len(values) >= defaults.ENOUGH_READINGS:
-            scatter = float(np.std(values, ddof=1)) / at / math.sqrt(len(values))
+            scatter = standard_error(values) / at
             found.add(entry, NamedError(f"{entry.replace('.', ' ')}, repeatability", f"{own}/{entry}/repeatability",
                                         "repeatability", scatter, "student", len(values) - 1))  # fmt: skip
 
@@ -314,7 +308,6 @@ def _powers(found: VisitErrors, visit: Visit, own: str) -> None:
 def _airflow(found: VisitErrors, visit: Visit, own: str, airflow: Airflow) -> None:
     evidence: Any = visit.airflow
     who = evidence.instrument
-    method_u = airflow.relative_standard_uncertainty
     if who is not None:
         for name, quantity in _AIRFLOW_QUANTITY.items():
             values = getattr(evidence, name, None)
@@ -322,10 +315,7 @@ def _airflow(found: VisitErrors, visit: Visit, own: str, airflow: Airflow) -> No
                 continue
             at = float(np.mean(values))
             if evidence.method == "measured":
-                # The instrument's own statement stands in the place of the method's default.
-                statement, _ = _statement(found, visit, quantity, who, f"airflow {name}")
-                if evidence.relative_uncertainty is None and at > 0:
-                    method_u = statement.standard_uncertainty(at) / at
+                # The instrument's own statement is in the method's part already.
                 _scatter(found, own, name, values, at)
             else:
                 traversed = isinstance(evidence, Traverse)
@@ -342,13 +332,13 @@ def _airflow(found: VisitErrors, visit: Visit, own: str, airflow: Airflow) -> No
                              values, float(np.mean(values)), None)  # fmt: skip
                 else:
                     _scatter(found, own, name, values, float(np.mean(values)))
-    _method(found, visit, own, method_u)
+    _method(found, visit, own, airflow.relative_standard_uncertainty)
 
 
 def _scatter(found: VisitErrors, own: str, name: str, values: Sequence[float], at: float) -> None:
     """Repeatability of a flow-like reading, relative, into the flow factor."""
     if len(values) >= defaults.ENOUGH_READINGS and at != 0:
-        relative = float(np.std(values, ddof=1)) / abs(at) / math.sqrt(len(values))
+        relative = standard_error(values) / abs(at)
         found.add("airflow.factor", NamedError(
             f"airflow {name.replace('_', ' ')}, repeatability", f"{own}/airflow.{name}/repeatability", "repeatability",
             relative, "student", len(values) - 1,
@@ -456,4 +446,5 @@ def _moved_reading(name: str, value: Number, moved: Number) -> Number:
         # Velocities are averaged anyway: the mean alone keeps the draws small.
         mean: Array = (float(np.mean(value)) + np.asarray(moved))[..., np.newaxis]
         return mean
-    return np.maximum(np.asarray(value) + np.asarray(moved)[..., np.newaxis], 0.0)
+    points: Array = np.maximum(np.asarray(value) + np.asarray(moved)[..., np.newaxis], 0.0)
+    return points

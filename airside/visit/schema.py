@@ -12,6 +12,7 @@ from typing import Annotated, Any, Literal
 from pydantic import BaseModel, ConfigDict, Field, field_validator, model_validator
 from pydantic_core import PydanticCustomError
 
+from airside.instruments.accuracy import Statement
 from airside.units import UnitSystem
 from airside.visit import quantities as q
 
@@ -182,6 +183,16 @@ class Accuracy(Table):
         if self.new_each_visit is not None and not 0 <= self.new_each_visit <= 1:
             raise problem(f"found new_each_visit = {self.new_each_visit:g}; expected a fraction from 0 to 1.")
         return self
+
+    def statement(self) -> Statement:
+        """The statement as the instruments' room takes it."""
+        return Statement(
+            accuracy=getattr(self, "accuracy", None) or 0.0,
+            of_reading=self.accuracy_of_reading or 0.0,
+            combination=self.combination,
+            coverage=self.coverage,
+            resolution=getattr(self, "resolution", None) or 0.0,
+        )
 
 
 class TemperatureAccuracy(Accuracy):
