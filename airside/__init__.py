@@ -17,10 +17,12 @@ _HOMES = {
     "Capacity": "airside.air.process",
     "MoistAir": "airside.air.state",
     "analyse": "airside.visit.analysis",
+    "compare": "airside.compare.change",
     "crosscheck": "airside.air.crosscheck",
     "delivered_capacity": "airside.air.process",
     "load_visit": "airside.visit.load",
     "mix": "airside.air.process",
+    "plan": "airside.compare.planning",
     "psychrometric_chart": "airside.show.psychrometric",
 }
 
@@ -29,6 +31,8 @@ if TYPE_CHECKING:
     from airside.air.process import Capacity, delivered_capacity, mix
     from airside.air.state import MoistAir
     from airside.airflow import Airflow
+    from airside.compare.change import compare
+    from airside.compare.planning import plan
     from airside.errors import AirsideError
     from airside.show.psychrometric import psychrometric_chart
     from airside.visit.analysis import analyse
@@ -41,10 +45,12 @@ __all__ = [
     "MoistAir",
     "__version__",
     "analyse",
+    "compare",
     "crosscheck",
     "delivered_capacity",
     "load_visit",
     "mix",
+    "plan",
     "psychrometric_chart",
 ]
 

@@ -27,6 +27,11 @@ Units = Literal["IP", "SI"]
 VisitFile = Annotated[str, typer.Argument(metavar="FILE", help="A visit file (TOML). See: airside template")]
 UnitsOption = Annotated[Units | None, typer.Option("--units", help="Units to show; default: those of the file.")]
 JsonOption = Annotated[bool, typer.Option("--json", help="Print JSON in SI instead of tables.")]
+ChartOption = Annotated[
+    str | None, typer.Option("--chart", metavar="FILE.png|svg|pdf", help="Draw the result on a chart.")
+]
+DrawsOption = Annotated[int, typer.Option("--draws", min=1000, max=2_000_000, help="Monte Carlo draws.")]
+SeedOption = Annotated[int | None, typer.Option("--seed", help="Seed of the draws; the same seed, the same figures.")]
 ForceOption = Annotated[bool, typer.Option("--force", help="Replace a file that exists.")]
 
 
@@ -50,18 +55,18 @@ def capacity(
     file: VisitFile,
     units: UnitsOption = None,
     json: JsonOption = False,
-    chart: Annotated[
-        str | None,
-        typer.Option("--chart", metavar="FILE.png|svg|pdf", help="Draw the process on a psychrometric chart."),
-    ] = None,
+    chart: ChartOption = None,
+    draws: DrawsOption = 100_000,
+    seed: SeedOption = None,
     force: ForceOption = False,
 ) -> None:
     """Print the delivered capacity of one visit."""
+    from airside.instruments.named_error import DEFAULT_SEED
     from airside.visit.analysis import analyse
     from airside.visit.load import load_visit
 
     target = _chart_target(chart, force)
-    result = analyse(load_visit(file))
+    result = analyse(load_visit(file), count=draws, seed=DEFAULT_SEED if seed is None else seed)
     if target is not None:
         _write_chart(result, target, units or result.visit.units, force)
     if json:
@@ -110,6 +115,129 @@ def print_json(content: dict[str, Any]) -> None:
     import json
 
     typer.echo(json.dumps(content, indent=2, ensure_ascii=False, allow_nan=False))
+
+
+@app.command()
+def compare(
+    before: Annotated[str, typer.Argument(metavar="BEFORE", help="Visit file from before the work.")],
+    after: Annotated[str, typer.Argument(metavar="AFTER", help="Visit file from after the work.")],
+    reference: Annotated[
+        str,
+        typer.Option(
+            "--reference",
+            help="Conditions for both: before, after, A or B (10 CFR 430 cooling), H1 (heating), or stated.",
+        ),
+    ] = "before",
+    return_wet_bulb: Annotated[
+        str | None, typer.Option("--return-wet-bulb", help='For --reference stated, such as "67 degF".')
+    ] = None,
+    return_dry_bulb: Annotated[
+        str | None, typer.Option("--return-dry-bulb", help='For --reference stated in heating, such as "70 degF".')
+    ] = None,
+    outdoor_dry_bulb: Annotated[
+        str | None, typer.Option("--outdoor-dry-bulb", help='For --reference stated, such as "95 degF".')
+    ] = None,
+    same_flow: Annotated[
+        bool,
+        typer.Option(
+            "--same-flow", help="Bring a change of airflow to one flow too; leave out if the work changed it."
+        ),
+    ] = False,
+    at_least: Annotated[
+        float | None,
+        typer.Option(
+            "--at-least", metavar="SHARE", help="Probability that the after visit delivers this share of nominal."
+        ),
+    ] = None,
+    units: UnitsOption = None,
+    json: JsonOption = False,
+    chart: ChartOption = None,
+    draws: DrawsOption = 100_000,
+    seed: SeedOption = None,
+    force: ForceOption = False,
+) -> None:
+    """Compare two visits: is the change real?"""
+    from airside.compare.acceptance import acceptance
+    from airside.compare.change import compare as compare_visits
+    from airside.instruments.named_error import DEFAULT_SEED
+    from airside.visit.load import load_visit
+
+    target = _chart_target(chart, force)
+    first, second = load_visit(before), load_visit(after)
+    indoor = return_wet_bulb if first.mode == "cooling" else return_dry_bulb
+    stated = _stated_reference(reference, first.mode, indoor, outdoor_dry_bulb)
+    change = compare_visits(
+        first, second, reference=stated, same_flow=same_flow, count=draws, seed=DEFAULT_SEED if seed is None else seed
+    )
+    accepted = acceptance(change.after, at_least) if at_least is not None else None
+    shown = units or first.units
+    if target is not None:
+        from airside.files import write_whole
+        from airside.show.change import change_chart
+        from airside.show.psychrometric import figure_bytes
+
+        figure = change_chart(change, units=shown)
+        write_whole(target, figure_bytes(figure, target.suffix.lower()[1:]), force=force)  # type: ignore[arg-type]
+    if json:
+        content = change.to_dict()
+        if accepted is not None:
+            content["acceptance"] = {
+                "share": accepted.share, "limit_W": accepted.limit, "ratio": accepted.ratio,
+                "probability": accepted.probability,
+            }  # fmt: skip
+        print_json(content)
+        return
+    from airside.show.table import new_console, print_change, print_list
+
+    console = new_console()
+    print_change(console, change, shown)
+    if accepted is not None:
+        print_list(console, "Acceptance of the after visit", [accepted.sentence])
+    if target is not None:
+        console.print(f"Chart: {target}", soft_wrap=True)
+
+
+def _stated_reference(reference: str, mode: str, indoor: str | None, outdoor: str | None) -> Any:
+    """A reference by name, or stated conditions."""
+    from airside.compare.reference import Conditions
+    from airside.errors import ComparisonError
+    from airside.units import parse
+
+    option = "--return-wet-bulb" if mode == "cooling" else "--return-dry-bulb"
+    if reference != "stated":
+        if indoor is not None or outdoor is not None:
+            raise ComparisonError(
+                f"{option} and --outdoor-dry-bulb go with --reference stated. Add it, or leave them out."
+            )
+        return reference
+    if indoor is None or outdoor is None:
+        raise ComparisonError(f"--reference stated needs {option} and --outdoor-dry-bulb.")
+    return Conditions("stated conditions", parse(indoor, "temperature"), parse(outdoor, "temperature"))
+
+
+@app.command()
+def plan(
+    file: VisitFile,
+    json: JsonOption = False,
+) -> None:
+    """Say what change could be seen with the instruments of a visit, and what would halve it."""
+    from airside.compare.planning import plan as plan_visit
+    from airside.visit.load import load_visit
+
+    found = plan_visit(load_visit(file))
+    if json:
+        print_json({
+            "format": "airside plan 1",
+            "smallest_detectable_ratio": found.smallest_detectable_ratio,
+            "options": [
+                {"action": o.action, "smallest_detectable_ratio": o.smallest_detectable_ratio} for o in found.options
+            ],
+            "largest": list(found.largest),
+        })  # fmt: skip
+        return
+    from airside.show.table import new_console, print_plan
+
+    print_plan(new_console(), found)
 
 
 @app.command()

@@ -70,6 +70,9 @@ def coil_pressure_drop(
     flow = read(
         np.sqrt(entered), np.sqrt(drops), flows, f"{name}: drop at the table's density", in_units, outside=outside
     )
+    if outside == "extend":
+        # A draw far beyond the table's end may come out at no flow at all.
+        flow = np.where(np.asarray(flow) > 0, flow, np.nan)
     return airflow_at(
         flow, at, "coil pressure drop", relative_standard_uncertainty,
         evidence=(

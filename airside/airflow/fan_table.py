@@ -69,6 +69,9 @@ def fan_table(
         return show(static, "duct_pressure", units)
 
     flow = read(entered, x, y, f"{name}: static at the table's density", in_units, outside=outside)
+    if outside == "extend":
+        # A draw far beyond the table's end may come out at no flow at all.
+        flow = np.where(np.asarray(flow) > 0, flow, np.nan)
     return airflow_at(
         flow, at, "fan table", relative_standard_uncertainty,
         evidence=(

@@ -113,10 +113,12 @@ def airflow_at(
     EvidenceError
         A flow that is not above zero, or a relative uncertainty outside 0 to 1.
     """
-    if not np.all(np.asarray(volume_flow) > 0):
+    flows = np.asarray(volume_flow)
+    # NaN is a draw on air that cannot be: it stays NaN.
+    if np.any(flows <= 0) or not np.any(flows > 0):
+        least = float(np.min(flows))
         raise EvidenceError(
-            f"{method}: the airflow comes out as {float(np.min(volume_flow)):.4g} m³/s, but it must be above zero. "
-            "Check the readings."
+            f"{method}: the airflow comes out as {least:.4g} m³/s, but it must be above zero. Check the readings."
         )
     if relative_standard_uncertainty is not None:
         if not 0 <= relative_standard_uncertainty < 1:

@@ -99,15 +99,17 @@ def beyond_tolerance(
     return found
 
 
-# Readings from which on their own autocorrelation is estimated (common practice, no source).
-ENOUGH_FOR_AUTOCORRELATION = 10
+# Readings from which on successive differences tell noise from slow change (common practice, no source).
+ENOUGH_FOR_DIFFERENCES = 10
 
 
 def standard_error(values: Sequence[float]) -> float:
-    """Standard error of the mean of readings at equal steps, autocorrelation taken into account.
+    """Standard error of the mean of readings at equal steps.
 
-    With many readings, one close after the other, neighbours say the same thing twice. The lag-1
-    autocorrelation r makes n readings worth n (1 - r) / (1 + r); a negative one is taken as zero.
+    A few readings: their standard deviation over root n. Many, close to each other: from successive
+    differences (von Neumann 1941), which see the noise of the reading and not a slow change of the air
+    itself. The mean of a real change is what was measured; that it changed is said by `trend` and
+    `beyond_tolerance`.
 
     Parameters
     ----------
@@ -117,10 +119,6 @@ def standard_error(values: Sequence[float]) -> float:
     if count < 2:
         return 0.0
     y = np.asarray(values, dtype=np.float64)
-    y = y - y.mean()
-    error = float(np.sqrt((y**2).sum() / (count - 1) / count))
-    total = float((y**2).sum())
-    if count < ENOUGH_FOR_AUTOCORRELATION or total == 0:
-        return error
-    repeat = min(max(float((y[1:] * y[:-1]).sum()) / total, 0.0), 0.9)
-    return error * math.sqrt((1 + repeat) / (1 - repeat))
+    if count < ENOUGH_FOR_DIFFERENCES:
+        return float(y.std(ddof=1)) / math.sqrt(count)
+    return float(np.sqrt((np.diff(y) ** 2).sum() / (2 * (count - 1)) / count))

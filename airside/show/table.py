@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from typing import Any
 
+from airside.compare.planning import Plan
 from airside.compare.result import Change, figure_cells
 from airside.instruments.propagation import BudgetRow
 from airside.results import Row
@@ -143,3 +144,21 @@ def print_list(console: Any, heading: str, sentences: Iterable[str]) -> None:
     console.print(heading, style="bold")
     console.print(table)
     console.print()
+
+
+def print_plan(console: Any, plan: Plan) -> None:
+    """What could be seen, and what would help."""
+    from rich.table import Table
+
+    console.print(plan.sentence, style="bold")
+    console.print()
+    table = Table(box=None, header_style="", padding=(0, 1, 0, 1))
+    table.add_column("What could be done")
+    table.add_column("smallest change seen", justify="right")
+    for option in plan.options:
+        table.add_row(option.action, f"{option.smallest_detectable_ratio * 100:.1f} %")
+    console.print(table)
+    console.print()
+    print_list(console, "Where the doubt comes from now", plan.largest)
+    console.print("Seen means: at the 5 % level with a power of 80 %.")
+    console.print(SHORT, style="italic")

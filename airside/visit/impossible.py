@@ -23,6 +23,8 @@ from airside.visit.quantities import found
 
 # A supply this much warmer than return in cooling is not cooling [K] (common practice, no source).
 SWAP_DIFFERENCE = 3.0
+# Readings further apart than this are not of one condition [K] (common practice, no source).
+WIDEST_CONDITION = 20.0
 # Elevations [m] at which the standard atmosphere stays inside the tested pressures.
 ELEVATIONS = (-500.0, 4300.0)
 PLACES = ("return", "supply", "outdoor")
@@ -76,6 +78,7 @@ def _impossible_air(draft: Draft, *, wet_bulbs: bool) -> Iterator[Problem]:
     for place in PLACES:
         dry_bulbs = draft.numbers("temperature", "readings", place, "dry_bulb")
         yield from _outside(draft, dry_bulbs, TESTED_DRY_BULB, ("readings", place, "dry_bulb"))
+        yield from _too_wide(draft, dry_bulbs, f"readings.{place}.dry_bulb")
         for row, value in enumerate(draft.numbers("relative_humidity", "readings", place, "relative_humidity"), 1):
             if value < 0 or value > 1 + 1e-9:
                 yield Problem(
@@ -86,6 +89,7 @@ def _impossible_air(draft: Draft, *, wet_bulbs: bool) -> Iterator[Problem]:
             values = draft.numbers("temperature", "readings", place, name)
             # Above the range the comparison with the dry bulb says it better.
             yield from _outside(draft, values, (ACCEPTED_DRY_BULB[0], np.inf), ("readings", place, name))
+            yield from _too_wide(draft, values, f"readings.{place}.{name}")
             for row, (dry, value) in enumerate(zip(dry_bulbs, values, strict=False), 1):
                 yield from _against_dry_bulb(draft, dry, value, place, name, row, wet_bulbs=wet_bulbs)
 
@@ -108,6 +112,17 @@ def _outside(
         if not isinstance(bare, str) and limits[0] <= to_inside(bare, "temperature", other) <= limits[1]:
             hint = f' If it is {bare:g} {label}, write "{bare:g} {label}" or set units = "{other}".'
         yield Problem(f"found {_shown(value, 'temperature', units)}; expected {wanted}.{hint}", ".".join(path), row)
+
+
+def _too_wide(draft: Draft, values: list[float], field: str) -> Iterator[Problem]:
+    readable = [v for v in values if TESTED_DRY_BULB[0] <= v <= TESTED_DRY_BULB[1]]
+    if readable and max(readable) - min(readable) > WIDEST_CONDITION:
+        low, high = (show(v, "temperature", draft.units) for v in (min(readable), max(readable)))
+        yield Problem(
+            f"found {low} and {high} in one list; readings of one condition lie closer together. "
+            "A decimal comma makes two numbers of one.",
+            field,
+        )
 
 
 def _against_dry_bulb(

@@ -66,6 +66,8 @@ CASES: list[tuple[str, list[tuple[str, str]], list[str]]] = [
     ("decimal comma in a text", [("75.3", '"75,3"')], ["value 2", '"75,3"', "decimal point, not a comma"]),
     ("thousands in a text", [("[1180]", '"1,180 cfm"')], ["airflow.volume_flow", "nothing between thousands"]),
     ("decimal comma in a list", [(DRY, "[75.2, 75,3, 75.1]")], [RETURN, "found 4 dry_bulb and 3", "decimal comma"]),
+    ("decimal comma in both lists", [(DRY, "[75,2, 75,1]"), (RH, "[50,2, 50,1]")], [
+        f"{RETURN}.dry_bulb", "1.0 °F and 75.0 °F", "decimal comma makes two numbers of one"]),
     ("decimal comma by itself", [("elevation = 650", "elevation = 650,5")], ["not valid TOML", "line 7", "a point"]),
     ("nan", [("75.3", "nan")], [f"{RETURN}.dry_bulb, value 2", "found nan", "a temperature in °F", "Take a missing"]),
     ("infinity", [("75.3", "-inf")], ["value 2", "found -inf"]),
