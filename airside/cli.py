@@ -100,8 +100,7 @@ def _write_chart(result: Any, target: Path, units: Units, force: bool) -> None:
     from airside.show.psychrometric import Process, figure_bytes, psychrometric_chart
 
     process = Process(result.return_air, result.supply_air)
-    # A name may hold dollar signs, which matplotlib would take for mathematics.
-    axes = psychrometric_chart([process], units=units, title=result.title.replace("$", r"\$"))
+    axes = psychrometric_chart([process], units=units, title=result.title)
     with warnings.catch_warnings(record=True) as said:
         warnings.simplefilter("always")
         drawn = figure_bytes(axes.figure, target.suffix.lower()[1:])  # type: ignore[arg-type]

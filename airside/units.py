@@ -73,185 +73,59 @@ def _kind(name: str, inside: str, suffix: str, inputs: tuple[str, str], ip: Disp
 KINDS: dict[str, Kind] = {
     k.name: k
     for k in (
-        _kind(
-            "temperature",
-            "degC",
-            "C",
-            ("degF", "degC"),
-            Display("degF", "°F", 1),
-            Display("degC", "°C", 1),
-            '"75.2 degF" or "24 degC"',
-        ),
-        _kind(
-            "temperature_difference",
-            "delta_degC",
-            "K",
-            ("delta_degF", "delta_degC"),
-            Display("delta_degF", "°F", 1),
-            Display("delta_degC", "K", 1),
-            '"20 degF" or "11 K"',
-        ),
-        _kind(
-            "relative_humidity",
-            "",
-            "",
-            ("percent", "percent"),
-            Display("percent", "%", 1),
-            Display("percent", "%", 1),
-            '"46 %"',
-        ),
+        _kind("temperature", "degC", "C", ("degF", "degC"), Display("degF", "°F", 1), Display("degC", "°C", 1),
+              '"75.2 degF" or "24 degC"'),
+        _kind("temperature_difference", "delta_degC", "K", ("delta_degF", "delta_degC"),
+              Display("delta_degF", "°F", 1), Display("delta_degC", "K", 1), '"20 degF" or "11 K"'),
+        _kind("relative_humidity", "", "", ("percent", "percent"), Display("percent", "%", 1),
+              Display("percent", "%", 1), '"46 %"'),
         _kind("count", "", "", ("", ""), Display("", "", 0), Display("", "", 0), "25"),
         _kind("fraction", "", "", ("", ""), Display("", "", 3), Display("", "", 3), "0.05"),
-        _kind(
-            "percentage",
-            "",
-            "",
-            ("percent", "percent"),
-            Display("percent", "%", 1),
-            Display("percent", "%", 1),
-            '"5 %"',
-        ),
-        _kind(
-            "barometric_pressure",
-            "Pa",
-            "Pa",
-            ("inHg", "kPa"),
-            Display("inHg", "inHg", 2),
-            Display("kPa", "kPa", 2),
-            '"24.9 inHg" or "84.3 kPa"',
-        ),
-        _kind(
-            "duct_pressure",
-            "Pa",
-            "Pa",
-            ("inH2O", "Pa"),
-            Display("inH2O", "inH2O", 3),
-            Display("Pa", "Pa", 0),
-            '"0.62 inH2O" or "155 Pa"',
-        ),
-        _kind(
-            "volume_flow",
-            "m**3/s",
-            "m3_s",
-            ("cfm", "L/s"),
-            Display("cfm", "cfm", 0),
-            Display("L/s", "L/s", 0),
-            '"1600 cfm" or "760 L/s"',
-        ),
-        _kind(
-            "velocity",
-            "m/s",
-            "m_s",
-            ("ft/min", "m/s"),
-            Display("ft/min", "ft/min", 0),
-            Display("m/s", "m/s", 2),
-            '"700 ft/min" or "3.6 m/s"',
-        ),
-        _kind(
-            "nominal_capacity",
-            "W",
-            "W",
-            ("refrigeration_ton", "kW"),
-            Display("refrigeration_ton", "ton", 1),
-            Display("kW", "kW", 1),
-            '"5 ton" or "17.6 kW"',
-        ),
+        _kind("percentage", "", "", ("percent", "percent"), Display("percent", "%", 1), Display("percent", "%", 1),
+              '"5 %"'),
+        _kind("barometric_pressure", "Pa", "Pa", ("inHg", "kPa"), Display("inHg", "inHg", 2),
+              Display("kPa", "kPa", 2), '"24.9 inHg" or "84.3 kPa"'),
+        _kind("duct_pressure", "Pa", "Pa", ("inH2O", "Pa"), Display("inH2O", "inH2O", 3), Display("Pa", "Pa", 0),
+              '"0.62 inH2O" or "155 Pa"'),
+        _kind("volume_flow", "m**3/s", "m3_s", ("cfm", "L/s"), Display("cfm", "cfm", 0), Display("L/s", "L/s", 0),
+              '"1600 cfm" or "760 L/s"'),
+        _kind("velocity", "m/s", "m_s", ("ft/min", "m/s"), Display("ft/min", "ft/min", 0),
+              Display("m/s", "m/s", 2), '"700 ft/min" or "3.6 m/s"'),
+        _kind("nominal_capacity", "W", "W", ("refrigeration_ton", "kW"), Display("refrigeration_ton", "ton", 1),
+              Display("kW", "kW", 1), '"5 ton" or "17.6 kW"'),
         _kind("power", "W", "W", ("kW", "kW"), Display("kW", "kW", 2), Display("kW", "kW", 2), '"0.55 kW"'),
-        _kind(
-            "flow_per_capacity",
-            "m**3/s/W",
-            "m3_s_W",
-            ("cfm/refrigeration_ton", "L/s/kW"),
-            Display("cfm/refrigeration_ton", "cfm/ton", 0),
-            Display("L/s/kW", "L/s per kW", 1),
-            '"400 cfm/ton"',
-        ),
-        _kind(
-            "elevation", "m", "m", ("ft", "m"), Display("ft", "ft", 0), Display("m", "m", 0), '"5413 ft" or "1650 m"'
-        ),
-        _kind(
-            "duct_side",
-            "m",
-            "m",
-            ("inch", "mm"),
-            Display("inch", "in", 1),
-            Display("mm", "mm", 0),
-            '"20 in" or "500 mm"',
-        ),
+        _kind("flow_per_capacity", "m**3/s/W", "m3_s_W", ("cfm/refrigeration_ton", "L/s/kW"),
+              Display("cfm/refrigeration_ton", "cfm/ton", 0), Display("L/s/kW", "L/s per kW", 1), '"400 cfm/ton"'),
+        _kind("elevation", "m", "m", ("ft", "m"), Display("ft", "ft", 0), Display("m", "m", 0),
+              '"5413 ft" or "1650 m"'),
+        _kind("duct_side", "m", "m", ("inch", "mm"), Display("inch", "in", 1), Display("mm", "mm", 0),
+              '"20 in" or "500 mm"'),
         _kind("voltage", "V", "V", ("V", "V"), Display("V", "V", 0), Display("V", "V", 0), '"240 V"'),
         _kind("current", "A", "A", ("A", "A"), Display("A", "A", 1), Display("A", "A", 1), '"41.5 A"'),
-        _kind(
-            "capacity",
-            "W",
-            "W",
-            ("Btu_it/h", "kW"),
-            Display("Btu_it/h", "Btu/h", 0),
-            Display("kW", "kW", 2),
-            '"48000 Btu/h" or "14 kW"',
-        ),
-        _kind(
-            "mass_flow",
-            "kg/s",
-            "kg_s",
-            ("lb/h", "kg/s"),
-            Display("lb/h", "lb/h", 0),
-            Display("kg/s", "kg/s", 4),
-            '"7200 lb/h" or "0.9 kg/s"',
-        ),
-        _kind(
-            "moisture_rate",
-            "kg/h",
-            "kg_h",
-            ("lb/h", "kg/h"),
-            Display("lb/h", "lb/h", 2),
-            Display("kg/h", "kg/h", 2),
-            '"12 lb/h" or "5.4 kg/h"',
-        ),
-        _kind(
-            "humidity_ratio",
-            "",
-            "",
-            ("grain/lb", "g/kg"),
-            Display("grain/lb", "gr/lb", 1),
-            Display("g/kg", "g/kg", 2),
-            '"65 gr/lb" or "9.3 g/kg"',
-        ),
-        _kind(
-            "enthalpy",
-            "J/kg",
-            "J_kg",
-            ("Btu_it/lb", "kJ/kg"),
-            Display("Btu_it/lb", "Btu/lb", 2, IP_ENTHALPY_DATUM),
-            Display("kJ/kg", "kJ/kg", 2),
-            '"28.1 Btu/lb" or "47.7 kJ/kg"',
-        ),
-        _kind(
-            "specific_volume",
-            "m**3/kg",
-            "m3_kg",
-            ("ft**3/lb", "m**3/kg"),
-            Display("ft**3/lb", "ft³/lb", 2),
-            Display("m**3/kg", "m³/kg", 4),
-            '"13.7 ft³/lb"',
-        ),
-        _kind(
-            "density",
-            "kg/m**3",
-            "kg_m3",
-            ("lb/ft**3", "kg/m**3"),
-            Display("lb/ft**3", "lb/ft³", 4),
-            Display("kg/m**3", "kg/m³", 4),
-            '"0.0623 lb/ft³"',
-        ),
-        _kind(
-            "vapour_pressure", "Pa", "Pa", ("psi", "Pa"), Display("psi", "psi", 4), Display("Pa", "Pa", 1), '"1400 Pa"'
-        ),
-        _kind(
-            "area", "m**2", "m2", ("ft**2", "m**2"), Display("ft**2", "ft²", 2), Display("m**2", "m²", 3), '"2.2 ft²"'
-        ),
+        _kind("capacity", "W", "W", ("Btu_it/h", "kW"), Display("Btu_it/h", "Btu/h", 0), Display("kW", "kW", 2),
+              '"48000 Btu/h" or "14 kW"'),
+        _kind("efficiency", "", "", ("Btu_it/h/W", ""), Display("Btu_it/h/W", "Btu/Wh", 1), Display("", "W/W", 2),
+              '"10.5 Btu/Wh" or "3.1 W/W"'),
+        _kind("mass_flow", "kg/s", "kg_s", ("lb/h", "kg/s"), Display("lb/h", "lb/h", 0), Display("kg/s", "kg/s", 4),
+              '"7200 lb/h" or "0.9 kg/s"'),
+        _kind("moisture_rate", "kg/h", "kg_h", ("lb/h", "kg/h"), Display("lb/h", "lb/h", 2),
+              Display("kg/h", "kg/h", 2), '"12 lb/h" or "5.4 kg/h"'),
+        _kind("humidity_ratio", "", "", ("grain/lb", "g/kg"), Display("grain/lb", "gr/lb", 1),
+              Display("g/kg", "g/kg", 2), '"65 gr/lb" or "9.3 g/kg"'),
+        _kind("enthalpy", "J/kg", "J_kg", ("Btu_it/lb", "kJ/kg"),
+              Display("Btu_it/lb", "Btu/lb", 2, IP_ENTHALPY_DATUM), Display("kJ/kg", "kJ/kg", 2),
+              '"28.1 Btu/lb" or "47.7 kJ/kg"'),
+        _kind("specific_volume", "m**3/kg", "m3_kg", ("ft**3/lb", "m**3/kg"), Display("ft**3/lb", "ft³/lb", 2),
+              Display("m**3/kg", "m³/kg", 4), '"13.7 ft³/lb"'),
+        _kind("density", "kg/m**3", "kg_m3", ("lb/ft**3", "kg/m**3"), Display("lb/ft**3", "lb/ft³", 4),
+              Display("kg/m**3", "kg/m³", 4), '"0.0623 lb/ft³"'),
+        _kind("vapour_pressure", "Pa", "Pa", ("psi", "Pa"), Display("psi", "psi", 4), Display("Pa", "Pa", 1),
+              '"1400 Pa"'),
+        _kind("area", "m**2", "m2", ("ft**2", "m**2"), Display("ft**2", "ft²", 2), Display("m**2", "m²", 3),
+              '"2.2 ft²"'),
         _kind("time", "s", "s", ("min", "min"), Display("min", "min", 1), Display("min", "min", 1), '"15 min"'),
     )
-}
+}  # fmt: skip
 
 # The trade's ways to write a unit, on the left, as pint reads them, on the right.
 _SPELLINGS = {
@@ -265,7 +139,7 @@ _SPELLINGS = {
     "gr/lb": "grain/lb", "btu/lb": "Btu_it/lb", "cfm/ton": "cfm/refrigeration_ton", "kpa": "kPa", "pa": "Pa",
     "cfm per ton": "cfm/refrigeration_ton", "l/s per kw": "L/s/kW", "l/s/kw": "L/s/kW", "in": "inch", "in.": "inch",
     "ft³/lb": "ft**3/lb", "ft3/lb": "ft**3/lb", "m³/kg": "m**3/kg", "m3/kg": "m**3/kg", "ft2": "ft**2",
-    "ft²": "ft**2", "m²": "m**2", "m2": "m**2", "hpa": "hPa", "mbar": "mbar", "v": "V", "a": "A", "psi": "psi",
+    "ft²": "ft**2", "m²": "m**2", "m2": "m**2", "hpa": "hPa", "mbar": "mbar", "btu/wh": "Btu_it/W/h", "w/w": "W/W", "v": "V", "a": "A", "psi": "psi",
 }  # fmt: skip
 _NUMBER_AND_UNIT = re.compile(r"^\s*([+-]?(?:\d+(?:\.\d*)?|\.\d+)(?:[eE][+-]?\d+)?)\s*((?:[^\s\d.,].*?)?)\s*$")
 
@@ -276,6 +150,8 @@ def _registry() -> Any:
 
     registry: Any = pint.UnitRegistry(autoconvert_offset_to_baseunit=True, cache_folder=None)
     registry.define("cfm = foot**3 / minute")
+    # pint's own is of another Btu.
+    registry.define("refrigeration_ton = 12e3 * Btu_it / hour")
     return registry
 
 
@@ -348,14 +224,15 @@ def parse(text: str, kind: str) -> float:
     """
     k = KINDS[kind]
     name = kind.replace("_", " ")
+    name = f"{'an' if name[0] in 'aeiou' else 'a'} {name}"
     found = _NUMBER_AND_UNIT.match(text)
     if not found:
         comma = re.match(r"^\s*[+-]?\d+,\d", text)
         hint = " Write a decimal point, not a comma, and nothing between thousands." if comma else ""
-        raise UnitError(f'"{text}" is not a number with a unit. Expected a {name} such as {k.example}.{hint}')
+        raise UnitError(f'"{text}" is not a number with a unit. Expected {name} such as {k.example}.{hint}')
     number, unit = float(found[1]), found[2]
     if not unit and k.ip_input:
-        raise UnitError(f'"{text}" has no unit. Expected a {name} such as {k.example}, or a number without quotes.')
+        raise UnitError(f'"{text}" has no unit. Expected {name} such as {k.example}, or a number without quotes.')
     spelt = _SPELLINGS.get(unit.casefold(), unit)
     if kind == "temperature_difference":
         spelt = {"degF": "delta_degF", "degC": "delta_degC"}.get(spelt, spelt)
@@ -363,7 +240,7 @@ def parse(text: str, kind: str) -> float:
         factor, offset = _scale(spelt, k.inside)
     except Exception as error:  # pint raises several unrelated kinds
         known = type(error).__name__ == "DimensionalityError"
-        reason = f"is not a {name}" if known else f'has an unknown unit "{unit}"'
+        reason = f"is not {name}" if known else f'has an unknown unit "{unit}"'
         raise UnitError(f'"{text}" {reason}. Expected for example {k.example}.') from None
     # Enthalpy alone has a zero of its own in each unit system.
     datum = k.ip.datum if spelt == k.ip.unit else 0.0
@@ -397,3 +274,11 @@ def _with_unit(number: float, shown: Display, decimals: int, unit: bool) -> str:
     if float(text.replace(",", "")) == 0:
         text = text.replace("-", "")
     return f"{text} {shown.label}" if unit and shown.label else text
+
+
+def percent(fraction: float, decimals: int = 0, *, sign: bool = False) -> str:
+    """A fraction as text in percent: ``"12.5 %"``; with a sign if asked for."""
+    text = f"{fraction * 100:{'+' if sign else ''}.{decimals}f}"
+    if float(text) == 0:
+        text = text.lstrip("+-")
+    return f"{text} %"

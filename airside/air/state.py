@@ -27,18 +27,25 @@ def _as_numbers(value: Any, kind: str) -> Number:
     return float(array) if array.ndim == 0 else array
 
 
-def _check_range(values: Number, limits: tuple[float, float], what: str, unit: str, advice: str) -> None:
-    if any_outside(values, *limits):
-        array = np.asarray(values)
-        bad = (array < limits[0]) | (array > limits[1])
-        found = float(array[bad].flat[0]) if array.ndim else float(array)
-        raise OutOfRangeError(
-            f"{what} {found:g} {unit} is outside {limits[0]:g} to {limits[1]:g} {unit}, "
-            f"where the formulas hold ({int(bad.sum())} of {array.size} values). {advice}"
-        )
+def _in_range(
+    values: Number, limits: tuple[float, float], what: str, unit: str, advice: str, impossible: Impossible
+) -> Number:
+    """The values; those outside raise, or become NaN."""
+    if not any_outside(values, *limits):
+        return values
+    array = np.asarray(values)
+    bad = (array < limits[0]) | (array > limits[1])
+    if impossible == "nan":
+        blanked = np.where(bad, np.nan, array)
+        return float(blanked) if blanked.ndim == 0 else blanked
+    found = float(array[bad].flat[0]) if array.ndim else float(array)
+    raise OutOfRangeError(
+        f"{what} {found:g} {unit} is outside {limits[0]:g} to {limits[1]:g} {unit}, "
+        f"where the formulas hold ({int(bad.sum())} of {array.size} values). {advice}"
+    )
 
 
-def _conditions(dry_bulb: Any, pressure: Any, elevation: Any) -> tuple[Number, Number]:
+def _conditions(dry_bulb: Any, pressure: Any, elevation: Any, impossible: Impossible) -> tuple[Number, Number]:
     t = _as_numbers(dry_bulb, "temperature")
     if (pressure is None) == (elevation is None):
         raise TypeError("give either pressure [Pa] or elevation [m]")
@@ -46,8 +53,8 @@ def _conditions(dry_bulb: Any, pressure: Any, elevation: Any) -> tuple[Number, N
         p = _as_numbers(pressure, "barometric_pressure")
     else:
         p = properties.standard_atmosphere_pressure(_as_numbers(elevation, "elevation"))
-    _check_range(t, ACCEPTED_DRY_BULB, "dry bulb", "°C", "Bare numbers are °C here.")
-    _check_range(p, ACCEPTED_PRESSURE, "pressure", "Pa", "Bare numbers are pascal here, absolute.")
+    t = _in_range(t, ACCEPTED_DRY_BULB, "dry bulb", "°C", "Bare numbers are °C here.", impossible)
+    p = _in_range(p, ACCEPTED_PRESSURE, "pressure", "Pa", "Bare numbers are pascal here, absolute.", impossible)
     return t, p
 
 
@@ -83,7 +90,7 @@ class MoistAir(Result):
         impossible: Impossible = "raise",
     ) -> MoistAir:
         """State from dry bulb [°C] and relative humidity [fraction]; Eq. 12 and 20."""
-        t, p = _conditions(dry_bulb, pressure, elevation)
+        t, p = _conditions(dry_bulb, pressure, elevation, impossible)
         rh = _as_numbers(relative_humidity, "relative_humidity")
         return cls(t, properties.humidity_ratio_from_relative_humidity(t, rh, p, impossible=impossible), p)
 
@@ -98,7 +105,7 @@ class MoistAir(Result):
         impossible: Impossible = "raise",
     ) -> MoistAir:
         """State from dry bulb [°C] and thermodynamic wet bulb [°C]; Eq. 33 and 35."""
-        t, p = _conditions(dry_bulb, pressure, elevation)
+        t, p = _conditions(dry_bulb, pressure, elevation, impossible)
         wet = _as_numbers(wet_bulb, "temperature")
         return cls(t, properties.humidity_ratio_from_wet_bulb(t, wet, p, impossible=impossible), p)
 
@@ -113,7 +120,7 @@ class MoistAir(Result):
         impossible: Impossible = "raise",
     ) -> MoistAir:
         """State from dry bulb [°C] and dew point [°C] (frost point below 0.01 °C); Eq. 36."""
-        t, p = _conditions(dry_bulb, pressure, elevation)
+        t, p = _conditions(dry_bulb, pressure, elevation, impossible)
         dew = _as_numbers(dew_point, "temperature")
         return cls(t, properties.humidity_ratio_from_dew_point(t, dew, p, impossible=impossible), p)
 
@@ -128,7 +135,7 @@ class MoistAir(Result):
         impossible: Impossible = "raise",
     ) -> MoistAir:
         """State from dry bulb [°C] and humidity ratio [kg/kg dry air]."""
-        t, p = _conditions(dry_bulb, pressure, elevation)
+        t, p = _conditions(dry_bulb, pressure, elevation, impossible)
         ratio = _as_numbers(humidity_ratio, "humidity_ratio")
         return cls(t, properties.check_humidity_ratio(t, ratio, p, impossible=impossible), p)
 
@@ -143,7 +150,7 @@ class MoistAir(Result):
         impossible: Impossible = "raise",
     ) -> MoistAir:
         """State from dry bulb [°C] and enthalpy [J/kg dry air, zero for dry air at 0 °C]; Eq. 30."""
-        t, p = _conditions(dry_bulb, pressure, elevation)
+        t, p = _conditions(dry_bulb, pressure, elevation, impossible)
         if isinstance(enthalpy, str):
             raise TypeError("enthalpy has different zeros in IP and SI: give a number in J/kg dry air, zero at 0 °C")
         return cls(t, properties.humidity_ratio_from_enthalpy(t, enthalpy, p, impossible=impossible), p)

@@ -13,6 +13,7 @@ import numpy as np
 
 from airside.air.blocks import Number
 from airside.air.state import MoistAir
+from airside.airflow.interpolation import Outside
 from airside.airflow.result import STANDARD_DENSITY, Airflow, airflow_at
 from airside.errors import EvidenceError
 from airside.results import Row
@@ -26,6 +27,7 @@ def pressure_match(
     at: MoistAir,
     basis: Literal["actual", "indicated"] = "actual",
     relative_standard_uncertainty: float | None = None,
+    outside: Outside = "raise",
 ) -> Airflow:
     """Airflow by pressure match.
 
@@ -41,6 +43,8 @@ def pressure_match(
         "indicated" where the device's scale is for standard density and was not corrected: an
         orifice or plate then passes more volume of thinner air, by the root of the density ratio.
     relative_standard_uncertainty : float [fraction], optional
+    outside : "raise" or "extend"
+        With "extend", for error draws, statics of different sign give NaN.
 
     Raises
     ------
@@ -49,7 +53,10 @@ def pressure_match(
     """
     with np.errstate(divide="ignore", invalid="ignore"):
         ratio = np.asarray(normal_static_pressure, dtype=np.float64) / np.asarray(device_static_pressure, np.float64)
-    if not np.all(np.isfinite(ratio)) or not np.all(ratio > 0):
+    if outside == "extend":
+        # A draw may carry a small static across zero: air that did not flow so.
+        ratio = np.where(np.isfinite(ratio) & (ratio > 0), ratio, np.nan)
+    elif not np.all(np.isfinite(ratio)) or not np.all(ratio > 0):
         raise EvidenceError(
             "pressure match: the two static pressures must both be away from zero and of one sign; "
             f"their ratio is {float(np.min(ratio)):g}."

@@ -14,6 +14,7 @@ import numpy as np
 from airside.air import properties
 from airside.air.blocks import Number
 from airside.air.state import MoistAir
+from airside.airflow.interpolation import Outside
 from airside.airflow.result import Airflow, airflow_at
 from airside.errors import EvidenceError
 from airside.results import Row
@@ -77,6 +78,7 @@ def temperature_rise(
     at: MoistAir,
     test_air: MoistAir | None = None,
     relative_standard_uncertainty: float | None = None,
+    outside: Outside = "raise",
 ) -> Airflow:
     """Airflow by temperature rise.
 
@@ -92,6 +94,8 @@ def temperature_rise(
         Air that the fan moved during the heating test. The fan moves the same volume of it as of
         ``at``. Default: air like ``at``.
     relative_standard_uncertainty : float [fraction], optional
+    outside : "raise" or "extend"
+        With "extend", for error draws, a rise that is not above zero gives NaN.
 
     Raises
     ------
@@ -103,7 +107,9 @@ def temperature_rise(
     mass flow = heat / [(1006 + 1860 W) rise]; volume = mass flow times volume per dry air.
     """
     rise = np.asarray(temperature_rise, dtype=np.float64)
-    if not np.all(rise > 0) or not np.all(np.asarray(heat) > 0):
+    if outside == "extend":
+        temperature_rise = np.where(rise > 0, rise, np.nan)
+    elif not np.all(rise > 0) or not np.all(np.asarray(heat) > 0):
         raise EvidenceError("temperature rise: heat and temperature rise must both be above zero.")
     moved = test_air if test_air is not None else at
     mass_flow = heat / (properties.specific_heat(moved.humidity_ratio) * temperature_rise)

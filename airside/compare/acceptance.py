@@ -13,6 +13,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from airside.errors import ComparisonError
+from airside.units import percent
 from airside.visit.uncertainty import VisitUncertainty
 
 
@@ -43,8 +44,8 @@ class Acceptance:
     def sentence(self) -> str:
         """The answer with its number."""
         return (
-            f"Delivered capacity is {self.ratio:.0%} of {self.of}. The probability that it is at least {self.share:.0%} of it "
-            f"is {self.probability:.1%}."
+            f"Delivered capacity is {percent(self.ratio, 0)} of {self.of}. The probability that it is at least {percent(self.share, 0)} of it "
+            f"is {percent(self.probability, 1)}."
         )
 
 

@@ -24,11 +24,14 @@ from airside.air.blocks import Array, Number, thread_count
 from airside.compare.correction import Correction, rated_flow, standard_flow
 from airside.compare.curves import rating_curve
 from airside.compare.performance_table import read_performance_table
-from airside.compare.reference import Conditions, named_conditions
+from airside.compare.reference import Conditions, check_reference, named_conditions
 from airside.compare.result import Change, Figure
+from airside.compare.same_instruments import with_same_instruments
 from airside.errors import ComparisonError
 from airside.instruments.named_error import DEFAULT_DRAWS, DEFAULT_SEED, Draws, NamedError, unique
 from airside.instruments.propagation import BudgetRow, budget_rows, error_draws, estimate
+from airside.units import show
+from airside.visit.doubts import visit_identity
 from airside.visit.inputs import Measured
 from airside.visit.plausibility import VisitWarning
 from airside.visit.schema import Visit
@@ -128,11 +131,15 @@ def check_pair(before: Visit, after: Visit) -> list[VisitWarning]:
             f'before is of the system "{first.name}" and after of "{second.name}"; expected one system. '
             "If it is one, give it one name under [system]."
         )
-    if before.date is not None and after.date is not None and _day(before.date) > _day(after.date):
+    if before.date is not None and after.date is not None and _is_later(before.date, after.date):
         raise ComparisonError(
             f"before is dated {before.date} and after {after.date}; expected the before visit first. Swap the two files."
         )
     warnings = []
+    if visit_identity(before) == visit_identity(after):
+        warnings.append(VisitWarning(
+            "same_visit", "Before and after are one and the same visit: there is nothing to compare. Check the file names."
+        ))  # fmt: skip
     for name in ("nominal_capacity", "refrigerant", "equipment"):
         one, other = getattr(first, name), getattr(second, name)
         if one is not None and other is not None and one != other:
@@ -144,8 +151,29 @@ def check_pair(before: Visit, after: Visit) -> list[VisitWarning]:
     return warnings
 
 
-def _day(value: date | datetime) -> date:
-    return value.date() if isinstance(value, datetime) else value
+def _is_later(one: date | datetime, other: date | datetime) -> bool:
+    """Whether one date is after another; by the day where one of them has no time, or no time zone."""
+    if isinstance(one, datetime) and isinstance(other, datetime) and (one.tzinfo is None) == (other.tzinfo is None):
+        return one > other
+    first, second = (d.date() if isinstance(d, datetime) else d for d in (one, other))
+    return first > second
+
+
+def check_capacities(before: VisitUncertainty, after: VisitUncertainty) -> None:
+    """Stop where a ratio of capacities would mean nothing.
+
+    Raises
+    ------
+    ComparisonError
+        A visit delivers no capacity in its mode.
+    """
+    for visit, which in ((before, "before"), (after, "after")):
+        total = float(np.asarray(visit.at_readings.capacity.total))
+        if total <= 0:
+            raise ComparisonError(
+                f"{which}: the total capacity is {show(total, 'capacity', visit.visit.units)}, which is no "
+                f"{visit.visit.mode}; there is no relative change to give. Check return and supply readings, or the mode."
+            )
 
 
 def _correction(
@@ -161,7 +189,9 @@ def _correction(
     visit = before.visit
     table = visit.system.performance_table
     flow = float(standard_flow(float(before.at_readings.airflow.dry_air_mass_flow)))
-    if table is not None:
+    if table is not None and visit.mode == "heating":
+        notes.append("The performance table goes by return wet bulb, which is for cooling: a rating curve is used.")
+    elif table is not None:
         folder = visit.path.parent if visit.path is not None else None
         read = read_performance_table(folder / table if folder is not None else table, visit.units)
         return Correction(read, flow, same_flow), ""
@@ -211,8 +241,12 @@ def compare(
         As `airside.analyse`.
     """
     warnings = check_pair(before, after)
+    before, after, differing = with_same_instruments(before, after)
+    warnings += differing
     draws = Draws(count, seed)
     first, second = visit_uncertainty(before, draws=draws), visit_uncertainty(after, draws=draws)
+    check_capacities(first, second)
+    check_reference(reference, before.mode)
     notes: list[str] = []
     correction, reason = _correction(first, second, same_flow, notes)
     pair = Pair(first, second, correction, reference)

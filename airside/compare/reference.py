@@ -55,6 +55,20 @@ RATING: dict[str, dict[str, Conditions]] = {
 }
 
 
+def check_reference(reference: str | Conditions, mode: str) -> None:
+    """Check the name of a reference.
+
+    Raises
+    ------
+    ComparisonError
+        An unknown name.
+    """
+    known = ("before", "after", *RATING[mode])
+    if not isinstance(reference, Conditions) and reference not in known:
+        listed = ", ".join(f'"{k}"' for k in known)
+        raise ComparisonError(f'reference is "{reference}"; expected one of {listed} in {mode}, or stated conditions.')
+
+
 def named_conditions(reference: str | Conditions, mode: str, before: Conditions, after: Conditions) -> Conditions:
     """Conditions by name: "before", "after", or a rating condition; `Conditions` are taken as they are.
 
@@ -65,8 +79,5 @@ def named_conditions(reference: str | Conditions, mode: str, before: Conditions,
     """
     if isinstance(reference, Conditions):
         return reference
-    known = {"before": before, "after": after, **RATING[mode]}
-    if reference not in known:
-        listed = ", ".join(f'"{k}"' for k in known)
-        raise ComparisonError(f'reference is "{reference}"; expected one of {listed}, or stated conditions.')
-    return known[reference]
+    check_reference(reference, mode)
+    return {"before": before, "after": after, **RATING[mode]}[reference]

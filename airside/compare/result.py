@@ -15,7 +15,7 @@ from airside.compare.reference import Conditions
 from airside.instruments.named_error import NamedError
 from airside.instruments.propagation import BudgetRow, Estimate
 from airside.results import Result, Row
-from airside.units import KINDS, UnitSystem, show
+from airside.units import KINDS, UnitSystem, percent, show
 from airside.visit.plausibility import VisitWarning
 from airside.visit.uncertainty import VisitUncertainty, first_to_improve
 
@@ -25,7 +25,7 @@ DETECTION = 1.959964 + 0.841621
 
 KINDS_OF = {
     "total": "capacity", "sensible": "capacity", "latent": "capacity", "sensible_heat_ratio": "fraction",
-    "moisture_removal": "moisture_rate", "coefficient_of_performance": "fraction",
+    "moisture_removal": "moisture_rate", "coefficient_of_performance": "efficiency",
 }  # fmt: skip
 
 
@@ -43,6 +43,13 @@ class Figure:
     def kind(self) -> str:
         """Kind of quantity."""
         return KINDS_OF[self.name]
+
+    def title(self, units: UnitSystem) -> str:
+        """What a person reads."""
+        if self.name == "coefficient_of_performance":
+            return "Efficiency (EER)" if units == "IP" else "Efficiency (COP)"
+        words = self.name.replace("_", " ")
+        return words[:1].upper() + words[1:]
 
     @property
     def key(self) -> str:
@@ -150,8 +157,8 @@ class Change(Result):
         listed = ", ".join(e.name for e in self.shared[:6]) + (" and others" if len(self.shared) > 6 else "")
         return (
             f"Common to both visits, so it cancels as far as it can: {listed}. The relative change is good to "
-            f"{self.ratios['raw'].standard_uncertainty:.1%} (standard uncertainty, as measured); two unrelated visits of this "
-            f"kind would give {without:.1%}."
+            f"{percent(self.ratios['raw'].standard_uncertainty, 1)} (standard uncertainty, as measured); two unrelated visits of this "
+            f"kind would give {percent(without, 1)}."
         )
 
     @property
@@ -170,7 +177,7 @@ class Change(Result):
             share = self.set_aside / self.before.draws.count
             found.append(VisitWarning(
                 "draws_set_aside",
-                f"{self.set_aside:,} of {self.before.draws.count:,} draws ({share:.1%}) were air that cannot be, beyond "
+                f"{self.set_aside:,} of {self.before.draws.count:,} draws ({percent(share, 1)}) were air that cannot be, beyond "
                 "saturation, and were set aside.",
             ))  # fmt: skip
         return found
@@ -181,7 +188,7 @@ class Change(Result):
         if self.correction is not None:
             found.append(f"Brought to the same conditions by the {self.correction.name}.")
             found.append(
-                f"The slope of the correction along each axis is good to {self.correction.doubt:.0%} of itself (standard "
+                f"The slope of the correction along each axis is good to {percent(self.correction.doubt, 0)} of itself (standard "
                 "uncertainty)."
             )
             if not self.correction.same_flow:
@@ -211,7 +218,12 @@ class Change(Result):
     def text(self, units: UnitSystem | None = None) -> str:
         """Verdict and figures as lines of text; by default in the units of the before visit."""
         system = units or self.before.visit.units
-        lines = [self.title, "", self.verdict, f"Probability that capacity rose: {self.probability_of_increase:.1%}"]
+        lines = [
+            self.title,
+            "",
+            self.verdict,
+            f"Probability that capacity rose: {percent(self.probability_of_increase, 1)}",
+        ]
         for heading, figures in self.groups():
             lines += ["", heading]
             for figure in figures:
@@ -285,9 +297,8 @@ def figure_cells(figure: Figure, units: UnitSystem) -> tuple[str, str, str, str,
     change = f"{show_difference(figure.change.value, figure.kind, units)}  ({low.split(' ')[0]} to {high})"
     ratio = figure.ratio
     relative = f"{_percent(ratio.value, sign=True)} %  ({' to '.join(_percent(v) for v in ratio.interval_95)} %)"
-    name = figure.name.replace("_", " ")
     return (
-        name[:1].upper() + name[1:],
+        figure.title(units),
         show(figure.before.value, figure.kind, units),
         show(figure.after.value, figure.kind, units),
         change,

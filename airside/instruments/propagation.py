@@ -22,6 +22,7 @@ import numpy as np
 
 from airside.air.blocks import Array, Number
 from airside.instruments.named_error import Draws, NamedError
+from airside.units import percent
 
 Model = Callable[[Mapping[str, Number]], Mapping[str, Number]]
 COVERAGE = 0.95
@@ -270,8 +271,8 @@ def agreement(drawn: Estimate, straight: Linear) -> str:
     ends = max(abs(a - b) for a, b in zip(drawn.interval_95, straight.interval_95, strict=True))
     ends /= drawn.standard_uncertainty
     if abs(width) <= DISAGREEMENT and ends <= 2 * DISAGREEMENT:
-        return f"Monte Carlo and linear propagation agree (standard uncertainties differ by {abs(width):.1%})."
+        return f"Monte Carlo and linear propagation agree (standard uncertainties differ by {percent(abs(width), 1)})."
     return (
-        f"Monte Carlo and linear propagation disagree: the linear standard uncertainty differs by {width:+.0%}, and an "
+        f"Monte Carlo and linear propagation disagree: the linear standard uncertainty differs by {percent(width, 0, sign=True)}, and an "
         f"end of the interval by {ends:.1f} standard uncertainties. The Monte Carlo figures count."
     )

@@ -103,6 +103,20 @@ def beyond_tolerance(
 ENOUGH_FOR_DIFFERENCES = 10
 
 
+def degrees_of_freedom(count: int) -> float:
+    """Degrees of freedom of `standard_error`.
+
+    Parameters
+    ----------
+    count : int
+        Readings, at least 2.
+    """
+    if count < ENOUGH_FOR_DIFFERENCES:
+        return float(count - 1)
+    # Variance of the mean square successive difference (von Neumann 1941): (3n - 4)/(n - 1)² in units of its square.
+    return 2 * (count - 1) ** 2 / (3 * count - 4)
+
+
 def standard_error(values: Sequence[float]) -> float:
     """Standard error of the mean of readings at equal steps.
 

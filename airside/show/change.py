@@ -111,7 +111,7 @@ def budget_bars(rows: Sequence[BudgetRow], axes: Any, theme: Theme = "light", *,
     shares = [s for _, s in shown]
     axes.barh(places, shares, color=colours.series[4], height=0.62)
     for place, (name, share) in zip(places, shown, strict=True):
-        axes.text(-0.6, place, name, ha="right", va="center", fontsize=8.5, color=colours.ink)
+        axes.text(-0.6, place, name, ha="right", va="center", fontsize=8.5, color=colours.ink, parse_math=False)
         axes.text(share + 0.6, place, f"{share:.0f} %", ha="left", va="center", fontsize=8.5, color=colours.ink)
     axes.set_xlim(0, max(shares, default=1.0) * 1.18)
     axes.set_ylim(-0.6, len(shown) - 0.4)
@@ -120,7 +120,9 @@ def budget_bars(rows: Sequence[BudgetRow], axes: Any, theme: Theme = "light", *,
     return axes
 
 
-def change_chart(change: Change, *, units: UnitSystem | None = None, theme: Theme = "light") -> Any:
+def change_chart(
+    change: Change, *, units: UnitSystem | None = None, theme: Theme = "light", with_verdict: bool = True
+) -> Any:
     """One picture of a comparison.
 
     Parameters
@@ -129,6 +131,8 @@ def change_chart(change: Change, *, units: UnitSystem | None = None, theme: Them
     units : "IP" or "SI", optional
         Default those of the before visit.
     theme : "light" or "dark"
+    with_verdict : bool
+        Whether the verdict stands above the picture.
 
     Returns
     -------
@@ -145,7 +149,9 @@ def change_chart(change: Change, *, units: UnitSystem | None = None, theme: Them
     colours = THEMES[theme]
     figure = Figure(figsize=(12, 9), facecolor=colours.paper)
     FigureCanvasAgg(figure)
-    figure.text(0.04, 0.975, "\n".join(textwrap.wrap(change.verdict, 105)), fontsize=13, color=colours.ink, va="top")
+    if with_verdict:
+        text = "\n".join(textwrap.wrap(change.verdict, 105))
+        figure.text(0.04, 0.975, text, fontsize=13, color=colours.ink, va="top", parse_math=False)
     chart = figure.add_axes((0.04, 0.40, 0.52, 0.47))
     processes = [
         Process(v.at_readings.return_air, v.at_readings.supply_air, name)

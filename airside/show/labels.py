@@ -108,7 +108,7 @@ class LabelPlacer:
         self.block(*spot, wide, high)
         data = self.axes.transData.inverted().transform(spot)
         self.axes.annotate(
-            text, xy=(x, y), xytext=data, ha="center", va="center", fontsize=points, color=colour, zorder=6,
+            text, xy=(x, y), xytext=data, ha="center", va="center", fontsize=points, color=colour, zorder=6, parse_math=False,
             bbox={"facecolor": paper, "edgecolor": colour, "linewidth": 0.8, "boxstyle": "square,pad=0.25"},
             arrowprops={"arrowstyle": "-", "color": colour, "linewidth": 0.8, "shrinkA": 0, "shrinkB": 3},
         )  # fmt: skip

@@ -17,7 +17,7 @@ from airside.air.blocks import Array
 from airside.air.state import MoistAir
 from airside.show.labels import LabelPlacer
 from airside.show.palette import MARKERS, THEMES, Colours, Theme
-from airside.units import KINDS, UnitSystem, from_inside, show
+from airside.units import KINDS, UnitSystem, from_inside, percent, show
 
 # Full chart: least and most dry bulb [°C] and humidity ratio [kg/kg]; as wide as air conditioning needs.
 FULL = (-10.0, 50.0, 0.0, 0.030)
@@ -152,7 +152,8 @@ def _dress(axes: Any, window: _Window, colours: Colours, title: str) -> None:
         spine.set_visible(side in ("bottom", "right"))
         spine.set_color(colours.ink)
     at = f"{show(window.pressure, 'barometric_pressure', window.units)}"
-    axes.set_title(f"{title}\n" if title else "", loc="left", color=colours.ink, fontsize=12)
+    # A name may hold dollar signs, which matplotlib would take for mathematics.
+    axes.set_title(f"{title}\n" if title else "", loc="left", color=colours.ink, fontsize=12, parse_math=False)
     axes.text(0.0, 1.015, f"Moist air at {at}", transform=axes.transAxes, fontsize=9, color=colours.faint, va="bottom")
 
 
@@ -287,6 +288,8 @@ def _draw_legend(axes: Any, placer: LabelPlacer, colours: Colours, processes: Se
     legend = axes.legend(handles=handles, loc="upper left", frameon=True, fontsize=9, labelcolor=colours.ink)
     legend.get_frame().set(facecolor=colours.paper, edgecolor=colours.grid)
     legend.set_zorder(7)
+    for text in legend.get_texts():
+        text.set_parse_math(False)
     box = legend.get_window_extent()
     placer.block(box.x0 + box.width / 2, box.y0 + box.height / 2, box.width / 2 + 4, box.height / 2 + 4)
 
@@ -294,7 +297,7 @@ def _draw_legend(axes: Any, placer: LabelPlacer, colours: Colours, processes: Se
 def _state_text(name: str, state: MoistAir, units: UnitSystem) -> str:
     parts = [
         show(float(state.dry_bulb), "temperature", units),
-        f"{float(state.relative_humidity):.0%} RH".replace("%", " %"),
+        f"{percent(float(state.relative_humidity), 0)} RH",
         f"{show(float(state.wet_bulb), 'temperature', units)} wet bulb",
     ]
     return (f"{name}\n" if name else "") + "\n".join(parts)

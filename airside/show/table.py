@@ -10,7 +10,7 @@ from airside.compare.result import Change, figure_cells
 from airside.instruments.propagation import BudgetRow
 from airside.results import Row
 from airside.show.cautions import SHORT
-from airside.units import UnitSystem, show
+from airside.units import UnitSystem, percent, show
 from airside.visit.analysis import VisitResult
 
 # Columns that the widest table needs.
@@ -74,7 +74,7 @@ def print_budget(console: Any, heading: str, rows: Sequence[BudgetRow], most: in
     if len(rows) > len(shown):
         shown.append((f"{len(rows) - len(shown)} others", max(rest, 0.0)))
     for name, share in shown:
-        table.add_row(name, f"{share:.0%}".replace("%", " %"), "▪" * round(share * 20))
+        table.add_row(name, f"{percent(share, 0)}", "▪" * round(share * 20))
     console.print(f"{heading} (share of the variance)", style="bold")
     console.print(table)
     console.print()
@@ -88,7 +88,9 @@ def print_change(console: Any, change: Change, units: UnitSystem) -> None:
     console.print(f"→ {change.after.visit.name}")
     console.print()
     console.print(change.verdict, style="bold")
-    console.print(f"Probability that total capacity rose: {change.probability_of_increase:.1%}".replace("%", " %"))
+    console.print(
+        f"Probability that total capacity rose: {percent(change.probability_of_increase, 1)}"
+    )
     console.print()
     for heading, figures in change.groups():
         table = Table(box=None, header_style="", padding=(0, 1, 0, 1))
@@ -119,7 +121,7 @@ def _print_textbook(console: Any, result: VisitResult, units: UnitSystem) -> Non
         table.add_column(name, justify="right")
     for t in result.textbook:
         here = f"{t.factor_here:.2f}" if t.factor_here == t.factor_here else "none"
-        error = f"{t.error:+.1%}".replace("%", " %") if t.error == t.error else "none"
+        error = f"{percent(t.error, 1, sign=True)}" if t.error == t.error else "none"
         table.add_row(
             f"{t.name.capitalize()} capacity", f"{t.factor:g}", here, show(t.textbook, "capacity", units), error
         )

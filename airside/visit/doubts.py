@@ -18,8 +18,8 @@ from airside.airflow import Airflow
 from airside.instruments import defaults
 from airside.instruments.accuracy import Statement, resolution_uncertainty
 from airside.instruments.named_error import Kind, NamedError, Shape, unique
-from airside.instruments.steadiness import standard_error
-from airside.units import show_difference
+from airside.instruments.steadiness import degrees_of_freedom, standard_error
+from airside.units import percent, show_difference
 from airside.visit.inputs import PLACES, Corrections, VisitInputs, corrections, readings_at
 from airside.visit.plausibility import VisitWarning
 from airside.visit.schema import Accuracy, Traverse, Visit
@@ -31,6 +31,9 @@ _AIRFLOW_QUANTITY = {
     "velocity": "velocity", "volume_flow": "volume_flow", "device_flow": "volume_flow",
     "temperature_rise": "temperature_rise", "heat_input": "power", "fuel_input": "power",
 }  # fmt: skip
+
+# Methods whose own error is that of the device.
+_BY_DEVICE = ("measured", "pressure match")
 
 
 @dataclass
@@ -64,13 +67,21 @@ class VisitErrors:
 
     def settle(self, errors: Sequence[NamedError] | None = None) -> None:
         """Keep each key once, with the sizes of its draws; for a pair of visits, with those of the pair."""
-        self.errors = unique(self.errors)
-        self.sizes = {e.key: e.standard_uncertainty for e in (self.errors if errors is None else errors)}
+        pair = {e.key: e for e in errors or ()}
+        # An error of reading is larger at one visit than at the other: one draw serves both, scaled for each.
+        self.errors = [pair.get(e.key, e) for e in unique(self.errors)]
+        self.sizes = {e.key: e.standard_uncertainty for e in self.errors}
 
     def note(self, sentence: str) -> None:
         """Keep an assumption once."""
         if sentence not in self.assumptions:
             self.assumptions.append(sentence)
+
+    def warn(self, code: str, sentence: str) -> None:
+        """Keep a warning once."""
+        warning = VisitWarning(code, sentence)
+        if warning not in self.warnings:
+            self.warnings.append(warning)
 
 
 def visit_identity(visit: Visit) -> str:
@@ -127,18 +138,20 @@ def _statement(
     if stated is None:
         kind = defaults.ACCURACY_CLASSES[quantity]
         who = f'instrument "{instrument}" has no accuracy for {words}' if instrument else f"{label} names no instrument"
-        found.warnings.append(VisitWarning(
+        found.warn(
             "default_accuracy",
             f"{who[0].upper()}{who[1:]}; a default class is taken ({_class_text(quantity, visit)}). "
             + ("State the data sheet's accuracy." if instrument else
                "Name the instrument, so that what it shares with another visit cancels."),
-        ))  # fmt: skip
+        )  # fmt: skip
         found.note(f"Default accuracy class for {words}: {kind.source}.")
         return Statement(kind.accuracy, kind.of_reading), share.share
     new = stated.new_each_visit
     if new is None:
         new = share.share
-        found.note(f"Of the variance of {words} accuracy, {new:.0%} comes anew with each visit ({share.source}).")
+        found.note(
+            f"Of the variance of {words} accuracy, {percent(new, 0)} comes anew with each visit ({share.source})."
+        )
     return stated.statement(), new
 
 
@@ -150,7 +163,7 @@ def _class_text(quantity: str, visit: Visit) -> str:
                 "temperature_rise": "temperature_difference"}.get(quantity, quantity)  # fmt: skip
         parts.append(f"± {show_difference(kind.accuracy, name, visit.units)}")
     if kind.of_reading:
-        parts.append(f"± {kind.of_reading:.0%} of reading")
+        parts.append(f"± {percent(kind.of_reading, 0)} of reading")
     return " and ".join(parts) + " as a limit"
 
 
@@ -207,7 +220,7 @@ def _checked(
     if remains is None:
         remains = defaults.SIDE_BY_SIDE_REMAINS
         found.note(
-            f"After the side-by-side check {remains:.0%} of each probe's own standard uncertainty stays, because the "
+            f"After the side-by-side check {percent(remains, 0)} of each probe's own standard uncertainty stays, because the "
             "check is made at one condition and used at another (common practice, no source)."
         )
     for who in check.instruments:
@@ -222,6 +235,15 @@ def _checked(
                 "calibration", u * remains, statement.shape,
             ))  # fmt: skip
     doubt = check.offsets[quantity]
+    allowed = sum(_statement(found, visit, quantity, n, n)[0].half_width(at) for n in check.instruments)
+    if abs(doubt.offset) > 1.5 * allowed and not any(w.code == "probes_disagree" for w in found.warnings):
+        kind = "relative_humidity" if quantity == "relative_humidity" else "temperature"
+        found.warnings.append(VisitWarning(
+            "probes_disagree",
+            f"side_by_side: {check.instruments[1]} reads {show_difference(doubt.offset, kind, visit.units)} from "
+            f"{check.instruments[0]} in {words}, more than their accuracies allow together "
+            f"({show_difference(allowed, kind, visit.units)}). One of them may be faulty; the correction does not mend that.",
+        ))  # fmt: skip
     mark = hashlib.sha256(repr((check.instruments, quantity, doubt)).encode()).hexdigest()[:12]
     sign = 0.5 if me == check.instruments[0] else -0.5
     found.add(entry, NamedError(
@@ -234,7 +256,7 @@ def _repeatability(
 ) -> NamedError:
     name, key, count = f"{label}, repeatability", f"{own}/{entry}/repeatability", len(values)
     if count >= defaults.ENOUGH_READINGS:
-        return NamedError(name, key, "repeatability", standard_error(values), "student", count - 1)
+        return NamedError(name, key, "repeatability", standard_error(values), "student", degrees_of_freedom(count))
     scatter = float(np.std(values, ddof=1)) if count > 1 else 0.0
     usual = defaults.SCATTER[quantity]
     readings = f"{count} readings have" if count > 1 else "a single reading has"
@@ -282,6 +304,8 @@ def _powers(found: VisitErrors, visit: Visit, own: str) -> None:
         sources.append(("fan.power", visit.fan.instrument, visit.fan.power))
     powers = visit.readings.power
     if powers is not None:
+        if visit.fan is None and powers.indoor_unit is not None:
+            sources.append(("fan.power", powers.instrument, powers.indoor_unit))
         values = powers.total if powers.total is not None else powers.outdoor_unit
         assert values is not None
         sources.append(("power", powers.instrument, values))
@@ -292,17 +316,21 @@ def _powers(found: VisitErrors, visit: Visit, own: str) -> None:
         if who is None:
             kind = defaults.ACCURACY_CLASSES["power"]
             statement, new = Statement(kind.accuracy, kind.of_reading), defaults.NEW_EACH_VISIT["power"].share
-            found.note(f"Power is taken to be read within {kind.of_reading:.0%} ({kind.source}).")
+            found.note(f"Power is taken to be read within {percent(kind.of_reading, 0)} ({kind.source}).")
         else:
             statement, new = _statement(found, visit, "power", who, entry)
         u = statement.standard_uncertainty(at) / at
         for error in _calibration(who or "power meter", who or f"{own}/{entry}", own, "power", "power", u, new,
                                   statement.shape):  # fmt: skip
             found.add(entry, error)
-        if len(values) >= defaults.ENOUGH_READINGS:
-            scatter = standard_error(values) / at
-            found.add(entry, NamedError(f"{entry.replace('.', ' ')}, repeatability", f"{own}/{entry}/repeatability",
-                                        "repeatability", scatter, "student", len(values) - 1))  # fmt: skip
+        label = entry.replace(".", " ")
+        scatter = float(np.std(values, ddof=1)) if len(values) > 1 else 0.0
+        found.add(entry, NamedError(
+            f"{label}, resolution", f"{own}/{entry}/resolution", "resolution",
+            resolution_uncertainty(statement.resolution, scatter, len(values)) / at, "rectangular",
+        ))  # fmt: skip
+        error = _repeatability(found, own, entry, label, "power", values)
+        found.add(entry, replace(error, standard_uncertainty=error.standard_uncertainty / at))
 
 
 def _airflow(found: VisitErrors, visit: Visit, own: str, airflow: Airflow) -> None:
@@ -341,8 +369,14 @@ def _scatter(found: VisitErrors, own: str, name: str, values: Sequence[float], a
         relative = standard_error(values) / abs(at)
         found.add("airflow.factor", NamedError(
             f"airflow {name.replace('_', ' ')}, repeatability", f"{own}/airflow.{name}/repeatability", "repeatability",
-            relative, "student", len(values) - 1,
+            relative, "student", degrees_of_freedom(len(values)),
         ))  # fmt: skip
+    elif len(values) < defaults.ENOUGH_READINGS:
+        readings = f"{len(values)} readings have" if len(values) > 1 else "a single reading has"
+        found.note(
+            f"Airflow {name.replace('_', ' ')}: {readings} no scatter to go by; it is taken to be in the method's own "
+            "uncertainty (common practice, no source)."
+        )
 
 
 def _method(found: VisitErrors, visit: Visit, own: str, u: float) -> None:
@@ -350,6 +384,10 @@ def _method(found: VisitErrors, visit: Visit, own: str, u: float) -> None:
     evidence: Any = visit.airflow
     new, settings = defaults.METHOD_SHARES[evidence.method]
     means = [evidence.method, visit.system.name or "", getattr(evidence, "table", ""), evidence.instrument or ""]
+    if evidence.method in _BY_DEVICE and evidence.instrument is None:
+        # Without a name nobody can say that it was the same device.
+        means.append(own)
+        found.note("The airflow's instrument has no name, so nothing of its error is shared with another visit.")
     setting = [
         *means, getattr(evidence, "speed", ""), getattr(evidence, "coil", ""), getattr(evidence, "shape", ""),
         repr([getattr(evidence, n, None) for n in ("width", "height", "diameter", "flow_per_capacity")]),
@@ -368,7 +406,7 @@ def _method(found: VisitErrors, visit: Visit, own: str, u: float) -> None:
     for name, key, kind, share in parts:
         found.add("airflow.factor", NamedError(name, key, kind, u * math.sqrt(max(share, 0.0))))
     found.note(
-        f"Of the variance of the airflow method's own error, {new:.0%} comes anew with each visit and {settings:.0%} "
+        f"Of the variance of the airflow method's own error, {percent(new, 0)} comes anew with each visit and {percent(settings, 0)} "
         "with a change of speed, coil or filter; the rest is shared by visits of one method, table and instrument "
         "(common practice, no source)."
     )

@@ -171,7 +171,9 @@ def _traverse(visit: Any, inputs: EvidenceInputs, at: MoistAir, _: MoistAir, __:
     )  # fmt: skip
 
 
-def _temperature_rise(visit: Any, inputs: EvidenceInputs, at: MoistAir, return_air: MoistAir, __: Outside) -> Airflow:
+def _temperature_rise(
+    visit: Any, inputs: EvidenceInputs, at: MoistAir, return_air: MoistAir, outside: Outside
+) -> Airflow:
     evidence: schema.TemperatureRise = visit.airflow
     heat = heat_to_air(
         heat_input=inputs.readings.get("heat_input"), voltage=inputs.readings.get("voltage"),
@@ -186,16 +188,16 @@ def _temperature_rise(visit: Any, inputs: EvidenceInputs, at: MoistAir, return_a
         test_air = MoistAir.from_humidity_ratio(evidence.test_dry_bulb, ratio, return_air.pressure, impossible="nan")
     return Airflow.temperature_rise(
         heat, inputs.readings["temperature_rise"], at=at, test_air=test_air,
-        relative_standard_uncertainty=evidence.relative_uncertainty,
+        relative_standard_uncertainty=evidence.relative_uncertainty, outside=outside,
     )  # fmt: skip
 
 
-def _pressure_match(visit: Any, inputs: EvidenceInputs, at: MoistAir, _: MoistAir, __: Outside) -> Airflow:
+def _pressure_match(visit: Any, inputs: EvidenceInputs, at: MoistAir, _: MoistAir, outside: Outside) -> Airflow:
     evidence: schema.PressureMatch = visit.airflow
     return Airflow.pressure_match(
         inputs.readings["device_flow"], inputs.readings["normal_static_pressure"],
         inputs.readings["device_static_pressure"], at=at, basis=evidence.basis,
-        relative_standard_uncertainty=evidence.relative_uncertainty,
+        relative_standard_uncertainty=evidence.relative_uncertainty, outside=outside,
     )  # fmt: skip
 
 

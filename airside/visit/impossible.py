@@ -55,14 +55,17 @@ def missing_instruments(data: Mapping[str, Any]) -> list[Problem]:
     described = draft.raw("instruments")
     known = [str(k) for k in described] if isinstance(described, Mapping) else []
     problems = []
-    for path in (("airflow",), ("fan",), *(("readings", place) for place in PLACES)):
-        name = draft.raw(*path, "instrument")
+    tables = (("airflow",), ("fan",), *(("readings", place) for place in (*PLACES, "power")))
+    named = [((*path, "instrument"), draft.raw(*path, "instrument")) for path in tables]
+    pair = draft.raw("side_by_side", "instruments")
+    named += [(("side_by_side", "instruments"), name) for name in (pair if isinstance(pair, list) else ())]
+    for path, name in named:
         if isinstance(name, str) and name not in known:
             near = get_close_matches(name, known, n=1, cutoff=0.6)
             hint = f' Did you mean "{near[0]}"?' if near else f" There are: {', '.join(known) or 'none'}."
             problems.append(Problem(
                 f"found {found(name)}, but there is no table [instruments.{name}]. Add the table, or correct the "
-                f"name.{hint}", ".".join((*path, "instrument")),
+                f"name.{hint}", ".".join(path),
             ))  # fmt: skip
     return problems
 
@@ -203,9 +206,20 @@ def _swapped(draft: Draft) -> Iterator[Problem]:
 
 
 def _impossible_numbers(draft: Draft) -> Iterator[Problem]:
-    for row, power in enumerate(draft.numbers("power", "fan", "power"), 1):
-        if power < 0:
-            yield Problem("found a fan power below zero; expected zero or above.", "fan.power", row)
+    powers = (("fan", "power"), *(("readings", "power", n) for n in ("total", "outdoor_unit", "indoor_unit")))
+    for path in powers:
+        for row, power in enumerate(draft.numbers("power", *path), 1):
+            if power < 0:
+                yield Problem(
+                    f"found {_shown(power, 'power', draft.units)}; expected zero or above.", ".".join(path), row
+                )
+    for place in PLACES:
+        placement = draft.one("temperature_difference", "readings", place, "placement")
+        if placement is not None and placement < 0:
+            yield Problem("found a doubt below zero; expected zero or above.", f"readings.{place}.placement")
+    interval = draft.one("time", "readings", "interval")
+    if interval is not None and interval <= 0:
+        yield Problem("found a time that is not above zero; expected minutes between readings.", "readings.interval")
     method = draft.raw("airflow", "method")
     stated = draft.one("fraction", "airflow", "relative_uncertainty")
     if stated is not None and not 0 < stated < 1:

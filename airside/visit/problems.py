@@ -50,6 +50,8 @@ def _wanted(model: type[Table] | None, key: str, path: tuple[str, ...], units: U
     if choices:
         return f"{'one of ' if len(choices) > 1 else ''}{', '.join(found(c) for c in choices)}"
     kind = kind_of(field.annotation, field.metadata)
+    if get_origin(field.annotation) is tuple and kind is None:
+        return 'the names of two, such as ["probe_1", "probe_2"]'
     if kind is None:
         return "text in quotes"
     several = get_origin(field.annotation) is tuple
@@ -62,6 +64,9 @@ def _sentence(error: Mapping[str, Any], path: tuple[str, ...], data: Any) -> str
     key = path[-1] if path else ""
     if kind == "airside":
         return str(context["message"])
+    if kind == "too_long" or (kind == "missing" and isinstance(error["loc"][-1], int)):
+        count = context.get("actual_length", error["loc"][-1])
+        return f"found {'a list of ' if count != 1 else ''}{count}; expected two, one for each probe."
     if kind == "missing":
         model = model_of(path[:-1], data)
         return f"is missing; expected {_wanted(model, key, path, units)}."
@@ -82,6 +87,10 @@ def _sentence(error: Mapping[str, Any], path: tuple[str, ...], data: Any) -> str
         return f"method is missing; expected one of {', '.join(repr(m) for m in EVIDENCE)}.".replace("'", '"')
     if kind in ("model_type", "model_attributes_type", "dict_type"):
         return f"found {found(value)}; expected a table."
+    if kind.startswith("bool"):
+        return f"found {found(value)}; expected true or false."
+    if kind == "tuple_type" and path[-1:] == ("instruments",):
+        return f'found {found(value)}; expected the names of two, such as ["probe_1", "probe_2"].'
     if kind == "tuple_type":
         return f"found {found(value)}; expected a number or a list of numbers."
     if kind == "string_type":

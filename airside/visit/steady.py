@@ -8,7 +8,7 @@ import numpy as np
 
 from airside.air.blocks import Array, Number
 from airside.instruments.steadiness import Trend, beyond_tolerance, trend
-from airside.units import show_difference
+from airside.units import percent, show_difference
 from airside.visit.inputs import PLACES, VisitInputs, measure, readings_at
 from airside.visit.plausibility import VisitWarning
 from airside.visit.schema import Visit
@@ -65,7 +65,7 @@ def unsteady_readings(visit: Visit, inputs: VisitInputs) -> list[VisitWarning]:
     if moved is not None and moved.is_significant and mean and abs(moved.change / mean) > MOVING:
         warnings.append(VisitWarning(
             "drifting",
-            f"The capacity was still moving: {moved.change / mean:+.1%} along its trend from the first reading to the last. "
+            f"The capacity was still moving: {percent(moved.change / mean, 1, sign=True)} along its trend from the first reading to the last. "
             "Let the system run longer before it counts.",
         ))  # fmt: skip
     return warnings

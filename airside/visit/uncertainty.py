@@ -22,6 +22,7 @@ from airside.instruments.propagation import (
     linear,
 )
 from airside.results import Row
+from airside.units import percent
 from airside.visit.doubts import VisitErrors, perturbed, shifts_of, visit_errors
 from airside.visit.inputs import Measured, VisitInputs, mean_inputs, measure
 from airside.visit.plausibility import VisitWarning, unlikely_readings, unlikely_results
@@ -150,9 +151,9 @@ class VisitUncertainty:
         said = [agreement(total, self.linear("total"))]
         if self.set_aside:
             said.append(
-                f"{self.set_aside:,} of {self.draws.count:,} draws ({self.set_aside / self.draws.count:.1%}) were air that "
+                f"{self.set_aside:,} of {self.draws.count:,} draws ({percent(self.set_aside / self.draws.count, 1)}) were air that "
                 "cannot be, beyond saturation, and were set aside; the mean of the rest is "
-                f"{total.mean / total.value - 1:+.1%} from the figure at the readings."
+                f"{percent(total.mean / total.value - 1, 1, sign=True)} from the figure at the readings."
             )
         return said
 
@@ -179,4 +180,4 @@ def visit_uncertainty(
 
 def first_to_improve(rows: list[BudgetRow], count: int = 3) -> list[str]:
     """What to improve first: the largest shares of a budget, as words."""
-    return [f"{r.error.name} ({r.share:.0%})" for r in rows[:count] if r.share >= 0.01]
+    return [f"{r.error.name} ({percent(r.share, 0)})" for r in rows[:count] if r.share >= 0.01]

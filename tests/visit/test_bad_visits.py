@@ -16,6 +16,13 @@ PROBE = "dry_bulb = { accuracy = 0.9, resolution = 0.1 }"
 RETURN, SUPPLY = "readings.return", "readings.supply"
 ROUND = 'method = "traverse"\nshape = "round"\ndiameter = 10'
 
+
+def side_by_side(instruments: str, dry_bulb: str) -> tuple[str, str]:
+    """The change that adds a second probe and a side-by-side check."""
+    check = f"[instruments.probe_2]\n{PROBE}\n\n[side_by_side]\ninstruments = {instruments}\ndry_bulb = {dry_bulb}\n\n"
+    return "[readings.return]", f"{check}[readings.return]"
+
+
 # A name, the changes to a valid visit, and what the message must hold.
 CASES: list[tuple[str, list[tuple[str, str]], list[str]]] = [
     # Keys and tables.
@@ -150,6 +157,24 @@ CASES: list[tuple[str, list[tuple[str, str]], list[str]]] = [
     ("statics of different sign", [with_airflow(
         'method = "pressure match"\ndevice_flow = 900\nnormal_static_pressure = 0.5\ndevice_static_pressure = -0.5')], [
         "airflow", "pressure match", "one sign"]),
+    # Side-by-side check, power, time.
+    ("check of an unknown probe", [side_by_side('["probe_1", "prob_2"]', "[[70, 70, 70], [71, 71, 71]]")], [
+        "side_by_side.instruments", '"prob_2"', "[instruments.prob_2]", 'Did you mean "probe_2"?']),
+    ("check of one probe", [side_by_side('["probe_1"]', "[[70, 70, 70], [71, 71, 71]]")], [
+        "side_by_side.instruments", "found 1", "two, one for each probe"]),
+    ("check without pairs", [side_by_side('["probe_1", "probe_2"]', "[70, 70, 70]")], [
+        "side_by_side.dry_bulb", "a list of 3", "two, one for each probe"]),
+    ("check of unequal lengths", [side_by_side('["probe_1", "probe_2"]', "[[70, 70, 70], [71, 71]]")], [
+        "side_by_side", "3 values of dry_bulb", "2 by the second"]),
+    ("check named in a text", [side_by_side('"probe_1"', "[[70, 70, 70], [71, 71, 71]]")], [
+        "side_by_side.instruments", '"probe_1"', "the names of two"]),
+    ("power below zero", [("[readings.return]", "[readings.power]\ntotal = [3.1, -3.1]\n\n[readings.return]")], [
+        "readings.power.total, value 2", "-3.10 kW", "zero or above"]),
+    ("power by an unknown meter", [
+        ("[readings.return]", '[readings.power]\ntotal = 3\ninstrument = "meter"\n\n[readings.return]')], [
+        "readings.power.instrument", "[instruments.meter]", "There are: probe_1"]),
+    ("interval of no time", [("[readings.return]", "[readings]\ninterval = 0\n\n[readings.return]")], [
+        "readings.interval", "not above zero"]),
     # Tables beside the visit.
     ("missing fan table", [with_airflow(
         'method = "fan table"\ntable = "none.csv"\nspeed = "low"\nexternal_static_pressure = 0.3')], [

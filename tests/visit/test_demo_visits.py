@@ -31,23 +31,30 @@ def mean(values):
     return math.fsum(values) / len(values)
 
 
-def state(readings, ip, pressure):
-    dry_bulb = mean(readings["dry_bulb"])
-    dry_bulb = (dry_bulb - 32) / 1.8 if ip else dry_bulb
-    ratio = psychrolib.GetHumRatioFromRelHum(dry_bulb, mean(readings["relative_humidity"]) / 100, pressure)
-    return dry_bulb, ratio
+def state(readings, ip, pressure, check):
+    values = {}
+    for name in ("dry_bulb", "relative_humidity"):
+        values[name] = mean(readings[name])
+        if check is not None and check["apply"]:
+            # Half of the difference between the two probes, towards each other.
+            first, second = check[name]
+            half = (mean(second) - mean(first)) / 2
+            values[name] += half if readings["instrument"] == check["instruments"][0] else -half
+    dry_bulb = (values["dry_bulb"] - 32) / 1.8 if ip else values["dry_bulb"]
+    return dry_bulb, psychrolib.GetHumRatioFromRelHum(dry_bulb, values["relative_humidity"] / 100, pressure)
 
 
 def by_hand(name):
     file = DATA / f"{name}.toml"
     data = tomllib.loads(file.read_text(encoding="utf-8"))
     ip, site, airflow = data["units"] == "IP", data["site"], data["airflow"]
+    check = data.get("side_by_side")
     if "barometric_pressure" in site:
         pressure = site["barometric_pressure"] * 1000
     else:
         pressure = psychrolib.GetStandardAtmPressure(site["elevation"] * FOOT)
-    t1, w1 = state(data["readings"]["return"], ip, pressure)
-    t2, w2 = state(data["readings"]["supply"], ip, pressure)
+    t1, w1 = state(data["readings"]["return"], ip, pressure, check)
+    t2, w2 = state(data["readings"]["supply"], ip, pressure, check)
     if airflow["method"] == "fan table":
         rows = [r for r in csv.reader((file.parent / airflow["table"]).read_text().splitlines()) if "#" not in r[0]]
         column = [h.split(" [")[0] for h in rows[0]].index(airflow["speed"])

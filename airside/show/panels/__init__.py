@@ -1,5 +1,6 @@
 """Widget panels for Jupyter: thin over the library, with no computation of their own."""
 
+from airside.show.panels.before_after import BeforeAfter
 from airside.show.panels.field_sheet import FieldSheet
 
-__all__ = ["FieldSheet"]
+__all__ = ["BeforeAfter", "FieldSheet"]

@@ -37,17 +37,17 @@ class Field:
         self.box = box
         self.box.tooltip = tooltip
         self.box.layout.width = "auto"
-        self.caption = widgets.HTML()
+        self.caption = widgets.HTML(layout={"height": "18px", "margin": "0"})
         self.caption.tooltip = tooltip
-        self.message = widgets.HTML()
+        self.message = widgets.HTML(layout={"margin": "0"})
         self.widget = widgets.VBox(
-            [self.caption, self.box, self.message], layout={"width": "auto", "margin": "0 0 4px"}
+            [self.caption, self.box, self.message], layout={"width": "auto", "margin": "0 0 2px"}
         )
         self.set_units("IP")
 
     def set_units(self, units: UnitSystem) -> None:
         """Show the label for a unit system."""
-        self.caption.value = f'<span style="font-size:12px">{escape(self.label)}</span>'
+        self.caption.value = f'<span style="font-size:12px;line-height:1.3">{escape(self.label)}</span>'
 
     def say(self, sentence: str) -> None:
         """Mark the field with a sentence; an empty one takes the mark away."""
@@ -112,7 +112,7 @@ class NumberField(Field):
         self.units = units
         unit = KINDS[self.kind].display(units).label
         said = f"{escape(self.label)}{f', {unit}' if unit else ''}"
-        self.caption.value = f'<span style="font-size:12px">{said}</span>'
+        self.caption.value = f'<span style="font-size:12px;line-height:1.3">{said}</span>'
 
     def switch_units(self, units: UnitSystem) -> None:
         """Turn the bare numbers into the other system; switching back gives what was typed, to the letter."""
@@ -164,3 +164,10 @@ class NumberField(Field):
         """Show a value as a visit file holds it."""
         values = value if isinstance(value, (list, tuple)) else [] if value is None else [value]
         self.box.value = ", ".join(v if isinstance(v, str) else str(v) for v in values)
+
+
+def unit_buttons() -> Any:
+    """The switch between unit systems."""
+    return widgets.ToggleButtons(
+        options=["IP", "SI"], tooltips=["°F, inH2O, cfm, Btu/h", "°C, Pa, L/s, kW"], style={"button_width": "56px"}
+    )

@@ -1,0 +1,285 @@
+"""The inputs of one visit: fields, the visit's data that they make, and marks where something is wrong."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from copy import deepcopy
+from html import escape
+from pathlib import Path
+from typing import Any
+
+import ipywidgets as widgets
+
+from airside.errors import VisitError
+from airside.show.panels.airflow_fields import airflow_fields
+from airside.show.panels.fields import ChoiceField, Field, NumberField, TextField
+from airside.units import UnitSystem
+from airside.visit.convert import convert_data
+from airside.visit.load import load_visit
+from airside.visit.schema import FORMAT
+
+PLACES = ("return", "supply")
+HUMIDITIES = ("relative_humidity", "wet_bulb", "dew_point")
+
+
+class VisitForm:
+    """Fields of one visit.
+
+    Attributes
+    ----------
+    folder : Path
+        What tables are named relative to.
+    widget : VBox
+        Everything, one under the other.
+    """
+
+    def __init__(self) -> None:
+        self.folder = Path()
+        self.units: UnitSystem = "IP"
+        # Parts of a loaded visit that the form has no fields for: kept, and written again.
+        self._kept: dict[str, Any] = {}
+        self._quiet = False
+        self._calls: list[Callable[[], None]] = []
+        self.fields: dict[str, Field] = {f.path: f for f in _plain_fields()}
+        self.method = ChoiceField(
+            "airflow.method", "Airflow evidence", "How the airflow is known", list(airflow_fields())
+        )
+        self.place = ChoiceField("airflow.at", "Flow holds at", "Where the volume flow is that of the air; empty: the method's default",
+                                 ["return", "supply"], empty=True)  # fmt: skip
+        self.uncertainty = NumberField(
+            "airflow.relative_uncertainty", "Airflow, relative standard uncertainty",
+            "A fraction such as 0.05; empty: the method's default", "fraction",
+        )  # fmt: skip
+        self.evidence = airflow_fields()
+        self._evidence_box = widgets.VBox()
+        self.widget = widgets.VBox([
+            self._group("Visit", ["name", "mode", "system.nominal_capacity"]),
+            self._group("Site", ["site.elevation", "site.barometric_pressure"]),
+            self._group("Return air", [f"readings.return.{n}" for n in ("dry_bulb", "humidity", "humidity_value")]),
+            self._group("Supply air", [f"readings.supply.{n}" for n in ("dry_bulb", "humidity", "humidity_value")]),
+            self._group("Outdoors", ["readings.outdoor.dry_bulb"]),
+            widgets.HTML('<b style="line-height:1.6">Airflow</b>'), self.method.widget, self._evidence_box,
+            self.place.widget, self.uncertainty.widget,
+            self._group("Fan heat", ["fan.power", "fan.position"]),
+        ])  # fmt: skip
+        for field in self._all_fields():
+            field.on_change(self._changed)
+        self._show_evidence()
+
+    def _group(self, heading: str, paths: list[str]) -> Any:
+        title = widgets.HTML(f'<b style="line-height:1.6">{escape(heading)}</b>')
+        return widgets.VBox([title, *(self.fields[p].widget for p in paths)], layout={"margin": "4px 0 0"})
+
+    def _all_fields(self) -> list[Field]:
+        own = [*self.fields.values(), self.method, self.place, self.uncertainty]
+        return own + [f for group in self.evidence.values() for f in group]
+
+    def on_change(self, call: Callable[[], None]) -> None:
+        """Call when the user has changed something."""
+        self._calls.append(call)
+
+    def _changed(self) -> None:
+        if self._quiet:
+            return
+        self._show_evidence()
+        self._set_humidity_kinds()
+        for call in self._calls:
+            call()
+
+    # -- data -----------------------------------------------------------------------------------
+
+    @property
+    def is_blank(self) -> bool:
+        """Whether no readings have been typed."""
+        return all(self.fields[f"readings.{p}.dry_bulb"].value() is None for p in PLACES)
+
+    def data(self) -> dict[str, Any]:
+        """The form as nested dictionaries, as a visit file holds it."""
+        data: dict[str, Any] = {"format": FORMAT, "units": self.units}
+        data.update(deepcopy(self._kept))
+        for path, field in self.fields.items():
+            if not path.endswith((".humidity", ".humidity_value")):
+                put(data, path, field.value())
+        for place in PLACES:
+            name = self.fields[f"readings.{place}.humidity"].value()
+            put(data, f"readings.{place}.{name}", self.fields[f"readings.{place}.humidity_value"].value())
+        if self.fields["fan.power"].value() is None:
+            data.pop("fan", None)
+        if "dry_bulb" not in (get(data, "readings.outdoor") or {"dry_bulb": 0}):
+            data["readings"].pop("outdoor")
+        for field in (self.method, *self.evidence[self.method.value()], self.place, self.uncertainty):
+            put(data, field.path, field.value())
+        return data
+
+    def take(self, data: Mapping[str, Any], *, quiet: bool = False) -> None:
+        """Fill the form from nested dictionaries as a visit file holds them."""
+        self._quiet = True
+        try:
+            self.units = data.get("units", "IP")
+            for field in self._all_fields():
+                field.set_units(self.units)
+            for place in PLACES:
+                given = get(data, f"readings.{place}") or {}
+                names = [n for n in HUMIDITIES if n in given]
+                self.fields[f"readings.{place}.humidity"].take(names[0] if names else "relative_humidity")
+            self._set_humidity_kinds()
+            for path, field in self.fields.items():
+                if path.endswith(".humidity_value"):
+                    name = self.fields[path.replace("_value", "")].value()
+                    field.take(get(data, path.replace("humidity_value", str(name))))
+                elif not path.endswith(".humidity"):
+                    field.take(get(data, path))
+            for field in (self.method, self.place, self.uncertainty):
+                field.take(get(data, field.path))
+            for group in self.evidence.values():
+                for field in group:
+                    field.take(get(data, field.path))
+            known = [*self.fields, "airflow.method", "airflow.at", "airflow.relative_uncertainty"]
+            self._kept = _rest(data, known + [f.path for g in self.evidence.values() for f in g])
+            self._show_evidence()
+        finally:
+            self._quiet = False
+        if not quiet:
+            self._changed()
+
+    def load(self, file: str | Path) -> None:
+        """Bring in a visit file.
+
+        Raises
+        ------
+        VisitError
+            The file is not a valid visit; the form stays as it is.
+        """
+        import tomllib
+
+        load_visit(file)
+        self.folder = Path(file).parent
+        self.take(tomllib.loads(Path(file).read_text(encoding="utf-8-sig")))
+
+    def switch_units(self, units: UnitSystem) -> None:
+        """Turn every bare number into the other system; nothing typed is lost."""
+        if units == self.units:
+            return
+        self._quiet = True
+        try:
+            for field in self._all_fields():
+                if isinstance(field, NumberField):
+                    field.switch_units(units)
+                else:
+                    field.set_units(units)
+            self._kept = convert_data({**self._kept, "units": self.units}, units)
+            del self._kept["units"]
+            self.units = units
+        finally:
+            self._quiet = False
+
+    # -- marks ----------------------------------------------------------------------------------
+
+    def clear_marks(self) -> None:
+        """Take all marks away."""
+        for field in self._all_fields():
+            field.say("")
+
+    def mark(self, error: VisitError) -> list[str]:
+        """Mark the fields that an error names; give back the sentences that belong to none."""
+        left = []
+        shown = [*self.fields.values(), self.method, self.place, self.uncertainty, *self.evidence[self.method.value()]]
+        for problem in error.problems:
+            path = problem.field
+            for place in PLACES:
+                for name in HUMIDITIES:
+                    path = path.replace(f"readings.{place}.{name}", f"readings.{place}.humidity_value")
+            path = {
+                "site": "site.elevation", "airflow": "airflow.method", "readings": "readings.supply.dry_bulb",
+                "readings.return": "readings.return.humidity_value", "readings.supply": "readings.supply.humidity_value",
+            }.get(path, path)  # fmt: skip
+            field = next((f for f in shown if f.path == path), None)
+            if field is None:
+                left.append(str(problem))
+            else:
+                field.say((f"value {problem.row}: " if problem.row is not None else "") + problem.message)
+        return left
+
+    def _set_humidity_kinds(self) -> None:
+        for place in PLACES:
+            field = self.fields[f"readings.{place}.humidity_value"]
+            name = str(self.fields[f"readings.{place}.humidity"].value())
+            if isinstance(field, NumberField):
+                field.kind = "relative_humidity" if name == "relative_humidity" else "temperature"
+                field.label = f"{name.replace('_', ' ').capitalize()}, readings"
+                field.set_units(self.units)
+
+    def _show_evidence(self) -> None:
+        shown = tuple(f.widget for f in self.evidence[self.method.value()])
+        if self._evidence_box.children != shown:
+            self._evidence_box.children = shown
+
+
+def _plain_fields() -> list[Field]:
+    fields: list[Field] = [
+        TextField("name", "Name of the system and its condition", "Stands in every output", placeholder="Clinic unit 2"),
+        ChoiceField("mode", "Mode", "Cooling or heating", ["cooling", "heating"]),
+        NumberField("system.nominal_capacity", "Nominal capacity", "From the nameplate; may stay empty",
+                    "nominal_capacity"),
+        NumberField("site.elevation", "Elevation", "Of the building; gives the pressure by the standard atmosphere",
+                    "elevation"),
+        NumberField("site.barometric_pressure", "or barometric pressure", "Read here; not the sea-level figure",
+                    "barometric_pressure"),
+        NumberField("readings.outdoor.dry_bulb", "Dry bulb, readings", "In the shade, at the outdoor coil's inlet",
+                    "temperature", many=True),
+        NumberField("fan.power", "Fan power", "Electric power of the indoor fan; may stay empty", "power", many=True),
+        ChoiceField("fan.position", "Fan is", "Whether return and supply probe have the fan between them",
+                    ["between probes", "outside probes"]),
+    ]  # fmt: skip
+    for place in PLACES:
+        fields += [
+            NumberField(f"readings.{place}.dry_bulb", "Dry bulb, readings", "In the order in which they were taken",
+                        "temperature", many=True),
+            ChoiceField(f"readings.{place}.humidity", "Humidity as", "What the probe shows", list(HUMIDITIES)),
+            NumberField(f"readings.{place}.humidity_value", "Humidity, readings", "As many as dry bulbs",
+                        "relative_humidity", many=True),
+        ]  # fmt: skip
+    return fields
+
+
+def put(data: dict[str, Any], path: str, value: Any) -> None:
+    """Set a value in nested dictionaries by its dotted path; None takes it out."""
+    parts = path.split(".")
+    if value is None:
+        table: Any = data
+        for part in parts[:-1]:
+            table = table.get(part, {})
+        table.pop(parts[-1], None)
+        return
+    for part in parts[:-1]:
+        data = data.setdefault(part, {})
+    data[parts[-1]] = value
+
+
+def get(data: Mapping[str, Any], path: str) -> Any:
+    """A value of nested dictionaries by its dotted path; None where there is none."""
+    value: Any = data
+    for part in path.split("."):
+        if not isinstance(value, Mapping) or part not in value:
+            return None
+        value = value[part]
+    return value
+
+
+def _rest(data: Mapping[str, Any], known: list[str]) -> dict[str, Any]:
+    """What a visit holds beside the form's own fields."""
+    own = {*known, *(f"readings.{p}.{n}" for p in PLACES for n in HUMIDITIES), "format", "units"}
+
+    def pick(table: Mapping[str, Any], prefix: str) -> dict[str, Any]:
+        kept: dict[str, Any] = {}
+        for key, value in table.items():
+            path = f"{prefix}{key}"
+            if path in own:
+                continue
+            if not isinstance(value, Mapping):
+                kept[key] = value
+            elif inner := pick(value, f"{path}."):
+                kept[key] = inner
+        return kept
+
+    return pick(data, "")
