@@ -163,8 +163,7 @@ def compare(
 
     target = _chart_target(chart, force)
     first, second = load_visit(before), load_visit(after)
-    indoor = return_wet_bulb if first.mode == "cooling" else return_dry_bulb
-    stated = _stated_reference(reference, first.mode, indoor, outdoor_dry_bulb)
+    stated = _stated_reference(reference, first.mode, return_wet_bulb, return_dry_bulb, outdoor_dry_bulb)
     change = compare_visits(
         first, second, reference=stated, same_flow=same_flow, count=draws, seed=DEFAULT_SEED if seed is None else seed
     )
@@ -196,13 +195,20 @@ def compare(
         console.print(f"Chart: {target}", soft_wrap=True)
 
 
-def _stated_reference(reference: str, mode: str, indoor: str | None, outdoor: str | None) -> Any:
+def _stated_reference(
+    reference: str, mode: str, wet_bulb: str | None, dry_bulb: str | None, outdoor: str | None
+) -> Any:
     """A reference by name, or stated conditions."""
     from airside.compare.reference import Conditions
-    from airside.errors import ComparisonError
+    from airside.errors import ComparisonError, UnitError
     from airside.units import parse
 
-    option = "--return-wet-bulb" if mode == "cooling" else "--return-dry-bulb"
+    option, other = "--return-wet-bulb", "--return-dry-bulb"
+    indoor, useless = wet_bulb, dry_bulb
+    if mode == "heating":
+        option, other, indoor, useless = other, option, dry_bulb, wet_bulb
+    if useless is not None:
+        raise ComparisonError(f"{other} is not used in {mode}; give {option} with --reference stated.")
     if reference != "stated":
         if indoor is not None or outdoor is not None:
             raise ComparisonError(
@@ -211,7 +217,13 @@ def _stated_reference(reference: str, mode: str, indoor: str | None, outdoor: st
         return reference
     if indoor is None or outdoor is None:
         raise ComparisonError(f"--reference stated needs {option} and --outdoor-dry-bulb.")
-    return Conditions("stated conditions", parse(indoor, "temperature"), parse(outdoor, "temperature"))
+    values = []
+    for name, text in ((option, indoor), ("--outdoor-dry-bulb", outdoor)):
+        try:
+            values.append(parse(text, "temperature"))
+        except UnitError as error:
+            raise UnitError(f"{name}: {error}") from None
+    return Conditions("stated conditions", values[0], values[1])
 
 
 @app.command()

@@ -143,9 +143,12 @@ def check_pair(before: Visit, after: Visit) -> list[VisitWarning]:
     for name in ("nominal_capacity", "refrigerant", "equipment"):
         one, other = getattr(first, name), getattr(second, name)
         if one is not None and other is not None and one != other:
+            found = [
+                show(v, "nominal_capacity", before.units) if name == "nominal_capacity" else v for v in (one, other)
+            ]
             warnings.append(VisitWarning(
                 "different_system",
-                f"system.{name} differs between before and after. That is right for a retrofit that changed it; "
+                f"system.{name} is {found[0]} before and {found[1]} after. That is right for a retrofit that changed it; "
                 "otherwise the two visits are of different systems.",
             ))  # fmt: skip
     return warnings

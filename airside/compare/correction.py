@@ -112,7 +112,12 @@ class Correction:
         indoor, outdoor, flows = self.limits()
         values: list[tuple[Axis, float]] = [(indoor, float(conditions.indoor)), (outdoor, float(conditions.outdoor))]
         if isinstance(self.source, PerformanceTable):
-            values.append((flows, flow))
+            if flows.low < flows.high:
+                values.append((flows, flow))
+            elif self.same_flow:
+                return (
+                    f"{where}: the {self.name} has one airflow alone, so it does not bring visits to the same airflow."
+                )
         elif self.same_flow:
             values.append((flows, flow / self.rated_flow))
         for axis, value in values:

@@ -103,7 +103,10 @@ def read_performance_table(path: str | Path, units: UnitSystem) -> PerformanceTa
     if len(lines) < 2:
         raise TableError(name, "holds no table; expected a row of column names and rows of numbers.")
     delimiter = max(",;\t", key=lines[0][1].count)
-    rows = [(i, [c.strip() for c in next(csv.reader([t], delimiter=delimiter))]) for i, t in lines]
+    try:
+        rows = [(i, [c.strip() for c in next(csv.reader([t], delimiter=delimiter))]) for i, t in lines]
+    except csv.Error as error:
+        raise TableError(name, f"cannot be read as CSV: {error}.") from None
     columns, scales = _columns(rows[0][1], rows[0][0], name, units)
     problems: list[Problem] = []
     table = np.full((len(rows) - 1, len(columns)), np.nan)
@@ -112,17 +115,26 @@ def read_performance_table(path: str | Path, units: UnitSystem) -> PerformanceTa
             problems.append(Problem(f"line {line}: found {len(cells)} cells; expected {len(columns)}."))
             continue
         for position, cell in enumerate(cells):
-            try:
-                table[index, position] = float(cell) * scales[position][0] + scales[position][1]
-            except ValueError:
+            value = _number(cell) * scales[position][0] + scales[position][1]
+            if not np.isfinite(value) or (columns[position] in ("flow", "total", "power") and value <= 0):
+                above = " above zero" if columns[position] in ("flow", "total", "power") else ""
                 problems.append(
                     Problem(
-                        f'line {line}: column "{columns[position]}" holds "{cell}"; expected a number in each cell.'
+                        f'line {line}: column "{columns[position]}" holds "{cell}"; expected a number{above} in each cell.'
                     )
                 )
+            table[index, position] = value
     if problems:
         raise TableError(name, problems)
     return _grid(Path(path), columns, table, units)
+
+
+def _number(cell: str) -> float:
+    """A cell as a number; NaN where it is none."""
+    try:
+        return float(cell)
+    except ValueError:
+        return float("nan")
 
 
 def _columns(heads: list[str], line: int, name: str, units: UnitSystem) -> tuple[list[str], list[tuple[float, float]]]:

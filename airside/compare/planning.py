@@ -10,15 +10,24 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from typing import Any
 
+import numpy as np
+
 from airside.compare.change import compare
 from airside.compare.result import Change
-from airside.visit.inputs import PLACES, readings_at
-from airside.visit.schema import DuctAir, SideBySide, Visit
+from airside.instruments import defaults
+from airside.visit.inputs import PLACES, mean_inputs, measure, readings_at
+from airside.visit.schema import DuctAir, Instrument, Measured, SideBySide, Visit
 
 # Draws for planning: the answer is wanted to a tenth of a percent, not a hundredth.
 PLANNING_DRAWS = 20_000
 # Pairs of readings in an imagined side-by-side check.
 CHECK_PAIRS = 10
+# Readings in an imagined longer visit.
+READINGS = 10
+# Standard uncertainty of dry bulb in a stream that was mixed, or over a grid of points [K]; common practice, no source.
+MIXED = 0.05
+# Relative standard uncertainty of an imagined flow station.
+FLOW_STATION = 0.02
 
 
 @dataclass(frozen=True)
@@ -102,28 +111,56 @@ def one_probe(visit: Visit) -> Visit | None:
     return _with_readings(visit, supply={"instrument": first.instrument})
 
 
-def mixed(visit: Visit) -> Visit:
-    """The visit with a grid of points or a mixed stream at the probes: placement of 0.05 K."""
-    return _with_readings(visit, **{place: {"placement": 0.05} for place in ("return_air", "supply")})
+def mixed(visit: Visit) -> Visit | None:
+    """The visit with a grid of points or a mixed stream at the probes; None where the streams are that good."""
+    changes: dict[str, Mapping[str, object]] = {}
+    for place, name in zip(PLACES, ("return_air", "supply"), strict=True):
+        stated = readings_at(visit, place).placement
+        if (defaults.PLACEMENT[place] if stated is None else stated) > MIXED:
+            changes[name] = {"placement": MIXED}
+    return _with_readings(visit, **changes) if changes else None
 
 
 def named(visit: Visit) -> Visit | None:
     """The visit with its instruments named, so that they are the same in both; None where they are."""
     if all(readings_at(visit, place).instrument is not None for place in PLACES):
         return None
-    from airside.visit.schema import Instrument
-
     instruments = {**visit.instruments, "return probe": Instrument(), "supply probe": Instrument()}
     changed = _with_readings(visit, return_air={"instrument": "return probe"}, supply={"instrument": "supply probe"})
     return changed.model_copy(update={"instruments": instruments})
 
 
 def better_flow(visit: Visit) -> Visit | None:
-    """The visit with an airflow that repeats to 2 %; None where it is that good."""
-    stated = visit.airflow.relative_uncertainty
-    if visit.airflow.method == "rule of thumb" or (stated is not None and stated <= 0.02):
+    """The visit with an airflow measured to 2 %, by one station in both visits; None where it is that good."""
+    at = measure(visit, mean_inputs(visit)).airflow
+    if at.relative_standard_uncertainty <= FLOW_STATION:
         return None
-    return visit.model_copy(update={"airflow": visit.airflow.model_copy(update={"relative_uncertainty": 0.02})})
+    data: dict[str, Any] = {
+        "method": "measured", "basis": "standard", "volume_flow": (float(at.standard_volume_flow),),
+        "relative_uncertainty": FLOW_STATION, "instrument": "flow station", "at": None,
+    }  # fmt: skip
+    instruments = {**visit.instruments, "flow station": Instrument()}
+    return visit.model_copy(update={"airflow": Measured.model_construct(**data), "instruments": instruments})
+
+
+def more_readings(visit: Visit) -> Visit | None:
+    """The visit with ten readings at return and supply that scatter as its own, or as usual; None where it has them."""
+    changes: dict[str, Mapping[str, object]] = {}
+    for place, name in zip(PLACES, ("return_air", "supply"), strict=True):
+        readings = readings_at(visit, place)
+        humidity = readings.humidity_name
+        assert humidity is not None
+        if len(readings.dry_bulb) < READINGS:
+            changes[name] = {q: _repeated(getattr(readings, q), q) for q in ("dry_bulb", humidity)}
+    return _with_readings(visit, **changes) if changes else None
+
+
+def _repeated(values: tuple[float, ...], quantity: str) -> tuple[float, ...]:
+    own = float(np.std(values, ddof=1)) if len(values) >= defaults.ENOUGH_READINGS else defaults.SCATTER[quantity]
+    # Successive differences of these steps, and their standard deviation, are those of independent readings.
+    steps = np.sqrt(2) * np.sin(np.pi / 2 * np.arange(READINGS) + np.pi / 4)
+    steps = (steps - steps.mean()) / np.std(steps, ddof=1)
+    return tuple(float(v) for v in np.mean(values) + own * steps)
 
 
 def _with_readings(visit: Visit, **changes: Mapping[str, object]) -> Visit:
@@ -150,6 +187,7 @@ def plan(visit: Visit, *, count: int = PLANNING_DRAWS) -> Plan:
         ("use one probe for return and supply, moved between them", one_probe),
         ("take return and supply as the mean of a grid of points, or mix the stream", mixed),
         ("measure the airflow with a station or grid good to 2 %", better_flow),
+        (f"take {READINGS} readings at return and supply", more_readings),
     ]
     base = compare(visit.model_copy(update={"date": None}), again(visit), count=count)
     options = []
@@ -163,18 +201,21 @@ def plan(visit: Visit, *, count: int = PLANNING_DRAWS) -> Plan:
 
 
 def _together(visit: Visit, count: int) -> Iterable[Option]:
-    """Two and three steps at once."""
-    known = named(visit) or visit
-    check = checked(known) or known
-    both = mixed(check)
-    found = [
-        Option(
-            "check the probes side by side at each visit, and measure in mixed streams",
-            change_of(both, count=count).smallest_detectable_ratio,
-        )
+    """Several steps at once: those of them that this visit has not taken already."""
+    steps = [
+        ("name the instruments", named),
+        ("check the probes side by side at each visit", checked),
+        ("measure in mixed streams", mixed),
+        ("measure the airflow to 2 %", better_flow),
     ]
-    flow = better_flow(both)
-    if flow is not None:
-        action = "check the probes side by side, measure in mixed streams, and measure the airflow to 2 %"
-        found.append(Option(action, change_of(flow, count=count).smallest_detectable_ratio))
+    found, taken, so_far = [], [], visit
+    for action, step in steps:
+        changed = step(so_far)
+        if changed is None:
+            continue
+        so_far = changed
+        taken.append(action)
+        if len(taken) > 1 and step in (mixed, better_flow):
+            text = f"{', '.join(taken[:-1])} and {taken[-1]}"
+            found.append(Option(text, change_of(so_far, count=count).smallest_detectable_ratio))
     return found

@@ -14,7 +14,7 @@ from airside.compare.correction import Correction
 from airside.compare.reference import Conditions
 from airside.instruments.named_error import NamedError
 from airside.instruments.propagation import BudgetRow, Estimate
-from airside.results import Result, Row
+from airside.results import Result, Row, plain
 from airside.units import KINDS, UnitSystem, percent, show
 from airside.visit.plausibility import VisitWarning
 from airside.visit.uncertainty import VisitUncertainty, first_to_improve
@@ -133,9 +133,12 @@ class Change(Result):
         where = "at the same conditions" if self.basis == "reference" else "as measured, not at the same conditions"
         if not np.isfinite(found.standard_uncertainty):
             return "The data say nothing: no draw of both visits is a state that can be."
+        if found.standard_uncertainty == 0 and found.value == 0:
+            return "Before and after are one and the same visit: the change in total capacity is 0.0 %."
         if self.is_change_supported:
-            word = "gain" if found.value > 0 else "loss"
-            if found.value < 0:
+            gains = found.interval_95[0] > 0
+            word = "gain" if gains else "loss"
+            if not gains:
                 low, high = _percent(-found.interval_95[1]), _percent(-found.interval_95[0])
             return (
                 f"The data support a {word} of {_percent(abs(found.value))} % in total capacity {where}, "
@@ -154,7 +157,7 @@ class Change(Result):
         alone = [v.estimate("total") for v in (self.before, self.after)]
         parts = [e.standard_uncertainty / abs(e.value) for e in alone if e.value]
         without = float(np.sqrt(sum(p**2 for p in parts)))
-        listed = ", ".join(e.name for e in self.shared[:6]) + (" and others" if len(self.shared) > 6 else "")
+        listed = "; ".join(e.name for e in self.shared[:6]) + ("; and others" if len(self.shared) > 6 else "")
         return (
             f"Common to both visits, so it cancels as far as it can: {listed}. The relative change is good to "
             f"{percent(self.ratios['raw'].standard_uncertainty, 1)} (standard uncertainty, as measured); two unrelated visits of this "
@@ -175,10 +178,12 @@ class Change(Result):
             found.append(VisitWarning("not_at_reference", self.reason))
         if self.set_aside:
             share = self.set_aside / self.before.draws.count
+            shift = self.ratios[self.basis].mean - self.ratios[self.basis].value
             found.append(VisitWarning(
                 "draws_set_aside",
                 f"{self.set_aside:,} of {self.before.draws.count:,} draws ({percent(share, 1)}) were air that cannot be, beyond "
-                "saturation, and were set aside.",
+                f"saturation, and were set aside; the mean of the rest is {percent(shift, 1, sign=True)} of capacity from the "
+                "change at the readings.",
             ))  # fmt: skip
         return found
 
@@ -266,8 +271,8 @@ class Change(Result):
             "change": changes(self.figures),
             "reference": reference,
             "change_at_reference": changes(self.at_reference) if self.at_reference else None,
-            "probability_of_increase": self.probability_of_increase,
-            "smallest_detectable_ratio": self.smallest_detectable_ratio,
+            "probability_of_increase": plain(self.probability_of_increase),
+            "smallest_detectable_ratio": plain(self.smallest_detectable_ratio),
             "verdict": self.verdict,
             "cancelled": self.cancelled,
             "budget": {

@@ -147,19 +147,21 @@ def change_chart(
 
     system = units or change.before.visit.units
     colours = THEMES[theme]
-    figure = Figure(figsize=(12, 9), facecolor=colours.paper)
+    # Without the verdict the picture is for a panel: smaller, so that its words are larger on the page.
+    figure = Figure(figsize=(12, 9) if with_verdict else (10.5, 7.4), facecolor=colours.paper)
     FigureCanvasAgg(figure)
+    top, high, low = (0.87, 0.47, 0.19) if with_verdict else (0.95, 0.52, 0.21)
     if with_verdict:
         text = "\n".join(textwrap.wrap(change.verdict, 105))
         figure.text(0.04, 0.975, text, fontsize=13, color=colours.ink, va="top", parse_math=False)
-    chart = figure.add_axes((0.04, 0.40, 0.52, 0.47))
+    chart = figure.add_axes((0.04, top - high, 0.52, high))
     processes = [
         Process(v.at_readings.return_air, v.at_readings.supply_air, name)
         for v, name in ((change.before, "before"), (change.after, "after"))
     ]
     psychrometric_chart(processes, units=system, theme=theme, axes=chart)
-    capacity_densities(change, figure.add_axes((0.66, 0.68, 0.30, 0.19)), system, theme)
-    change_density(change, figure.add_axes((0.66, 0.40, 0.30, 0.19)), theme)
+    capacity_densities(change, figure.add_axes((0.67, top - low, 0.30, low)), system, theme)
+    change_density(change, figure.add_axes((0.67, top - high, 0.30, low)), theme)
     if change.budgets:
         budget_bars(change.budgets[change.basis], figure.add_axes((0.36, 0.07, 0.60, 0.25)), theme)
     return figure

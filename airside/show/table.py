@@ -88,9 +88,7 @@ def print_change(console: Any, change: Change, units: UnitSystem) -> None:
     console.print(f"→ {change.after.visit.name}")
     console.print()
     console.print(change.verdict, style="bold")
-    console.print(
-        f"Probability that total capacity rose: {percent(change.probability_of_increase, 1)}"
-    )
+    console.print(f"Probability that total capacity rose: {percent(change.probability_of_increase, 1)}")
     console.print()
     for heading, figures in change.groups():
         table = Table(box=None, header_style="", padding=(0, 1, 0, 1))

@@ -2,5 +2,6 @@
 
 from airside.show.panels.before_after import BeforeAfter
 from airside.show.panels.field_sheet import FieldSheet
+from airside.show.panels.side_by_side import SideBySideCheck
 
-__all__ = ["BeforeAfter", "FieldSheet"]
+__all__ = ["BeforeAfter", "FieldSheet", "SideBySideCheck"]

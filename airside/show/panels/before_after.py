@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from html import escape
 from pathlib import Path
 from typing import Any
 
@@ -14,7 +13,7 @@ from airside.errors import AirsideError, VisitError
 from airside.files import check_free, write_whole
 from airside.show.change import change_chart
 from airside.show.panels.fields import unit_buttons
-from airside.show.panels.frame import PanelFrame, bundle
+from airside.show.panels.frame import PanelFrame, bundle, whole
 from airside.show.panels.later import Later
 from airside.show.panels.visit_form import VisitForm
 from airside.show.psychrometric import figure_bytes
@@ -234,7 +233,7 @@ class BeforeAfter:
         figure = change_chart(change, units=units, with_verdict=False)
         picture = figure_bytes(figure, "png", dpi=95 if full else 70)
         said = [change.cancelled, *change.assumptions()]
-        self.frame.show(f"<b>{escape(change.verdict)}</b>", figures, picture, change.all_warnings(), said)
+        self.frame.show(f"<b>{whole(change.verdict)}</b>", figures, picture, change.all_warnings(), said)
 
     def _export_clicked(self) -> None:
         name = self.export_name.value.strip()

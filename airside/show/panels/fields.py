@@ -37,7 +37,7 @@ class Field:
         self.box = box
         self.box.tooltip = tooltip
         self.box.layout.width = "auto"
-        self.caption = widgets.HTML(layout={"height": "18px", "margin": "0"})
+        self.caption = widgets.HTML(layout={"height": "20px", "margin": "0"})
         self.caption.tooltip = tooltip
         self.message = widgets.HTML(layout={"margin": "0"})
         self.widget = widgets.VBox(

@@ -95,3 +95,8 @@ def bundle(widget: Any, text: str) -> dict[str, Any]:
     shown: dict[str, Any] = dict(widget._repr_mimebundle_())
     shown["text/plain"] = text
     return shown
+
+
+def whole(text: str) -> str:
+    """Text for HTML, escaped, with no line break between a number and its percent sign."""
+    return escape(text).replace(" %", "&nbsp;%")
