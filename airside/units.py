@@ -87,6 +87,9 @@ KINDS: dict[str, Kind] = {
               Display("kPa", "kPa", 2), '"24.9 inHg" or "84.3 kPa"'),
         _kind("duct_pressure", "Pa", "Pa", ("inH2O", "Pa"), Display("inH2O", "inH2O", 3), Display("Pa", "Pa", 0),
               '"0.62 inH2O" or "155 Pa"'),
+        _kind("refrigerant_pressure", "Pa", "Pa_gauge", ("psi", "kPa"), Display("psi", "psi gauge", 1),
+              Display("kPa", "kPa gauge", 0), '"118 psig" or "814 kPa gauge"'),
+        _kind("mass", "kg", "kg", ("lb", "kg"), Display("lb", "lb", 2), Display("kg", "kg", 2), '"7.5 lb" or "3.4 kg"'),
         _kind("volume_flow", "m**3/s", "m3_s", ("cfm", "L/s"), Display("cfm", "cfm", 0), Display("L/s", "L/s", 0),
               '"1600 cfm" or "760 L/s"'),
         _kind("velocity", "m/s", "m_s", ("ft/min", "m/s"), Display("ft/min", "ft/min", 0),
@@ -139,7 +142,8 @@ _SPELLINGS = {
     "gr/lb": "grain/lb", "btu/lb": "Btu_it/lb", "cfm/ton": "cfm/refrigeration_ton", "kpa": "kPa", "pa": "Pa",
     "cfm per ton": "cfm/refrigeration_ton", "l/s per kw": "L/s/kW", "l/s/kw": "L/s/kW", "in": "inch", "in.": "inch",
     "ft³/lb": "ft**3/lb", "ft3/lb": "ft**3/lb", "m³/kg": "m**3/kg", "m3/kg": "m**3/kg", "ft2": "ft**2",
-    "ft²": "ft**2", "m²": "m**2", "m2": "m**2", "hpa": "hPa", "mbar": "mbar", "btu/wh": "Btu_it/W/h", "w/w": "W/W", "v": "V", "a": "A", "psi": "psi",
+    "ft²": "ft**2", "m²": "m**2", "m2": "m**2", "hpa": "hPa", "mbar": "mbar", "psig": "psi", "psi gauge": "psi", "kpa gauge": "kPa", "kpag": "kPa", "bar gauge": "bar",
+    "barg": "bar", "lbs": "lb", "btu/wh": "Btu_it/W/h", "w/w": "W/W", "v": "V", "a": "A", "psi": "psi",
 }  # fmt: skip
 _NUMBER_AND_UNIT = re.compile(r"^\s*([+-]?(?:\d+(?:\.\d*)?|\.\d+)(?:[eE][+-]?\d+)?)\s*((?:[^\s\d.,].*?)?)\s*$")
 

@@ -11,6 +11,7 @@ import numpy as np
 
 from airside import MoistAir
 from airside.air.properties import dry_bulb_from_enthalpy
+from airside.refrigerant.saturation import bubble_pressure, dew_pressure
 
 HERE = Path(__file__).parent
 INVENTED = "# Invented for this demo: no such building, no such equipment, no such readings.\n"
@@ -32,6 +33,28 @@ def supply_state(return_air: MoistAir, dry_air: float, total: float, sensible_he
 def readings(value: float, scatter: float, count: int, decimals: int = 1) -> str:
     drawn = value + random.normal(0, scatter, count)
     return "[" + ", ".join(f"{v:.{decimals}f}" for v in drawn) + "]"
+
+
+def refrigerant_side(
+    name: str,
+    barometric_pressure: float,
+    evaporating: float,
+    condensing: float,
+    superheat: float,
+    subcooling: float,
+    units: str,
+) -> str:
+    """Refrigerant readings of a cycle: saturation temperatures [°C], superheat at the coil and subcooling [K]."""
+    per_unit, temperature = (6894.757, fahrenheit) if units == "IP" else (1000.0, float)
+    suction = (dew_pressure(name, evaporating) - barometric_pressure) / per_unit
+    liquid = (bubble_pressure(name, condensing) - barometric_pressure) / per_unit
+    scatter, decimals = (0.4, 1) if units == "IP" else (3.0, 0)
+    return f"""suction_pressure = {readings(suction, scatter, 5, decimals)}
+liquid_pressure = {readings(liquid, 2 * scatter, 5, decimals)}
+suction_line_at_coil = {readings(temperature(evaporating + superheat), 0.2, 5)}
+suction_line_at_outdoor_unit = {readings(temperature(evaporating + superheat + 2.0), 0.2, 5)}
+liquid_line = {readings(temperature(condensing - subcooling), 0.2, 5)}
+discharge_line = {readings(temperature(condensing + 31.0 + 0.5 * superheat), 0.4, 5)}"""
 
 
 # What the invented duct probes of the library read too high: °F and % RH.
@@ -56,6 +79,8 @@ def reading_room(
     outdoor: float,
     static: float,
     power: float,
+    evaporating: float,
+    condensing: float,
     date: str,
 ) -> str:
     supply = supply_state(return_air, dry_air, total, ratio)
@@ -75,15 +100,16 @@ name = "Public library, reading room rooftop unit"
 nominal_capacity = 5
 refrigerant = "R-410A"
 metering_device = "thermostatic valve"
+target_subcooling = 9
 
 [fan]
-power = 0.62
+power = 0.78
 position = "between probes"
 
 [airflow]
 method = "fan table"
 table = "fan_table.csv"
-speed = "medium"
+speed = "high"
 external_static_pressure = {readings(static, 0.006, 4, 2)}
 instrument = "manometer_1"
 
@@ -97,6 +123,12 @@ relative_humidity = {{ accuracy = 2.5, resolution = 0.1 }}
 
 [instruments.outdoor_thermometer]
 dry_bulb = {{ accuracy = 1.0, resolution = 0.1 }}
+
+[instruments.gauge_set_1]
+refrigerant_pressure = {{ accuracy = 1.0, accuracy_of_reading = 0.5, resolution = 0.1 }}
+
+[instruments.pipe_clamps]
+line_temperature = {{ accuracy = 1.8, resolution = 0.1 }}
 
 [instruments.power_meter]
 power = {{ accuracy_of_reading = 1.5, resolution = 0.01 }}
@@ -132,6 +164,11 @@ dry_bulb = {readings(outdoor, 0.2, count)}
 [readings.power]
 instrument = "power_meter"
 outdoor_unit = {readings(power, 0.02, count, 2)}
+
+[readings.refrigerant]
+instrument = "gauge_set_1"
+line_instrument = "pipe_clamps"
+{refrigerant_side("R-410A", float(return_air.pressure), evaporating, condensing, 5.6, 5.0, "IP")}
 """
 
 
@@ -144,6 +181,9 @@ def bakery(
     outdoor: float,
     velocity: float,
     fan_power: float,
+    power: float,
+    evaporating: float,
+    condensing: float,
     date: str,
 ) -> str:
     supply = supply_state(return_air, dry_air, total, ratio)
@@ -168,6 +208,7 @@ name = "Bakery, packing room ducted unit"
 nominal_capacity = 10.5
 refrigerant = "R-32"
 metering_device = "electronic valve"
+target_subcooling = 5
 
 [fan]
 power = {fan_power}
@@ -192,6 +233,15 @@ relative_humidity = {{ accuracy = 2.0, resolution = 0.1 }}
 dry_bulb = {{ accuracy = 0.4, resolution = 0.1 }}
 relative_humidity = {{ accuracy = 2.0, resolution = 0.1 }}
 
+[instruments.gauges]
+refrigerant_pressure = {{ accuracy = 7, accuracy_of_reading = 0.5, resolution = 1 }}
+
+[instruments.clamps]
+line_temperature = {{ accuracy = 1.0, resolution = 0.1 }}
+
+[instruments.power_meter]
+power = {{ accuracy_of_reading = 1.5, resolution = 0.01 }}
+
 [instruments.anemometer_1]
 velocity = {{ accuracy = 0.05, accuracy_of_reading = 3.0, resolution = 0.01 }}
 
@@ -208,19 +258,29 @@ relative_humidity = {readings(supply.relative_humidity * 100, 0.3, count)}
 [readings.outdoor]
 instrument = "probe_a"
 dry_bulb = {readings(outdoor, 0.1, count)}
+
+[readings.power]
+instrument = "power_meter"
+outdoor_unit = {readings(power, 0.01, count, 2)}
+
+[readings.refrigerant]
+instrument = "gauges"
+line_instrument = "clamps"
+{refrigerant_side("R-32", float(return_air.pressure), evaporating, condensing, 6.0, 5.0, "SI")}
 """
 
 
 def main() -> None:
     library = HERE / "reading_room"
-    # True capacities: 11.9 kW before, 14.2 kW after; about 1,780 cfm in both.
+    # True capacities: 12.2 kW before, 14.6 kW after; about 2,050 cfm in both.
     before = MoistAir.from_relative_humidity("76.1 degF", 0.462, 83_000.0)
     after = MoistAir.from_relative_humidity("75.4 degF", 0.471, 83_000.0)
     (library / "before.toml").write_text(
-        reading_room("before", before, 0.835, 11_900.0, 0.80, 91.4, 0.62, 4.62, "2026-07-14"), encoding="utf-8"
+        reading_room("before", before, 0.955, 12_200.0, 0.80, 91.4, 0.62, 4.62, 5.0, 51.2, "2026-07-14"),
+        encoding="utf-8",
     )
     (library / "after.toml").write_text(
-        reading_room("after", after, 0.840, 14_200.0, 0.78, 88.2, 0.62, 4.05, "2026-07-21"), encoding="utf-8"
+        reading_room("after", after, 0.960, 14_600.0, 0.78, 88.2, 0.62, 4.05, 4.1, 42.8, "2026-07-21"), encoding="utf-8"
     )
     (library / "fan_table.csv").write_text(
         INVENTED + "# Air at 0.075 lb/ft3.\nstatic pressure [inH2O],low [cfm],medium [cfm],high [cfm]\n"
@@ -232,10 +292,11 @@ def main() -> None:
     before = MoistAir.from_relative_humidity(25.4, 0.52, 98_600.0)
     after = MoistAir.from_relative_humidity(25.1, 0.53, 98_900.0)
     (shop / "before.toml").write_text(
-        bakery("before", before, 0.516, 8_600.0, 0.70, 32.5, 3.10, 0.19, "2026-06-03"), encoding="utf-8"
+        bakery("before", before, 0.516, 8_600.0, 0.70, 32.5, 3.10, 0.19, 2.46, 6.0, 43.6, "2026-06-03"),
+        encoding="utf-8",
     )
     (shop / "after.toml").write_text(
-        bakery("after", after, 0.664, 9_200.0, 0.76, 31.1, 4.02, 0.34, "2026-06-03"), encoding="utf-8"
+        bakery("after", after, 0.664, 9_200.0, 0.76, 31.1, 4.02, 0.34, 2.44, 7.9, 42.6, "2026-06-03"), encoding="utf-8"
     )
     (shop / "fan_table.csv").write_text(
         INVENTED + "# Air at 1.2 kg/m3.\nstatic pressure [Pa],low [L/s],medium [L/s],high [L/s]\n"

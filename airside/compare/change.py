@@ -84,7 +84,9 @@ class Pair:
         assert measured.outdoor_dry_bulb is not None
         return Conditions(name, indoor, measured.outdoor_dry_bulb)
 
-    def at_reference(self, before: Measured, after: Measured, errors: Mapping[str, Number]) -> dict[str, Any]:
+    def at_reference(
+        self, before: Measured, after: Measured, errors: Mapping[str, Number], *, with_efficiency: bool = True
+    ) -> dict[str, Any]:
         """Total capacity (and efficiency) of both at the reference."""
         correction = self.correction
         assert correction is not None
@@ -98,7 +100,7 @@ class Pair:
             factors = correction.factors("capacity", at, flow, to, flow_to)
             total = np.asarray(measured.capacity.total) * correction.apply("capacity", factors, errors)
             found[f"{name}.total"] = total
-            if self.has_power and correction.knows("power"):
+            if with_efficiency and self.has_power and correction.knows("power"):
                 assert measured.power is not None
                 factors = correction.factors("power", at, flow, to, flow_to)
                 power = np.asarray(measured.power) * correction.apply("power", factors, errors)
@@ -110,7 +112,7 @@ class Pair:
         with np.errstate(divide="ignore", invalid="ignore"):
             found = {"raw": np.asarray(after.capacity.total) / np.asarray(before.capacity.total) - 1}
             if self.correction is not None:
-                at = self.at_reference(before, after, errors)
+                at = self.at_reference(before, after, errors, with_efficiency=False)
                 found["reference"] = at["after.total"] / at["before.total"] - 1
         return found
 
@@ -363,19 +365,20 @@ def _budgets(
 
 def _small_parts(pair: Pair, errors: list[NamedError]) -> dict[str, dict[str, float]]:
     """Contributions by linear propagation of the errors that hardly count, by key and ratio."""
-    parts: dict[str, dict[str, float]] = {}
-    base = pair.ratios(pair.before.at_readings, pair.after.at_readings, {})
-    for error in errors:
-        step = error.standard_deviation if np.isfinite(error.standard_deviation) else error.standard_uncertainty
-        found = {}
-        for name in base:
-            ends = []
-            for sign in (1.0, -1.0):
-                shift = {error.key: sign * step}
-                moved = pair.ratios(pair.before.model(shift), pair.after.model(shift), shift)
-                ends.append(float(moved[name]))
-            found[name] = abs(ends[0] - ends[1]) / 2
-        parts[error.key] = found
+    steps = [e.standard_deviation if np.isfinite(e.standard_deviation) else e.standard_uncertainty for e in errors]
+    # One run of the model for all of them: each error has two draws to itself, up and down.
+    drawn: dict[str, Number] = {}
+    for index, (error, step) in enumerate(zip(errors, steps, strict=True)):
+        column = np.zeros((len(errors), 2))
+        column[index] = step, -step
+        drawn[error.key] = column.reshape(-1)
+    moved = pair.ratios(pair.before.model(drawn), pair.after.model(drawn), drawn)
+    base = list(moved)
+    ends = {name: np.broadcast_to(values, (2 * len(errors),)).reshape(-1, 2) for name, values in moved.items()}
+    parts = {
+        error.key: {name: float(abs(at[index, 0] - at[index, 1]) / 2) for name, at in ends.items()}
+        for index, error in enumerate(errors)
+    }
     totals = {name: sum(p[name] ** 2 for p in parts.values() if np.isfinite(p[name])) for name in base}
     return {
         key: p

@@ -13,9 +13,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-import numpy as np
-
-from airside.air.blocks import Number
+from airside.air.blocks import Array, Number, blockwise
 
 Coefficients = tuple[float, ...]
 
@@ -91,9 +89,11 @@ class RatingCurve:
 
 
 def _biquadratic(c: Coefficients, indoor: Number, outdoor: Number) -> Number:
-    x, y = np.asarray(indoor) * 1.8 + 32, np.asarray(outdoor) * 1.8 + 32
-    value = c[0] + x * (c[1] + c[2] * x + c[5] * y) + y * (c[3] + c[4] * y)
-    return float(value) if np.ndim(value) == 0 else value
+    return blockwise(lambda x, y: _in_fahrenheit(c, x * 1.8 + 32, y * 1.8 + 32), indoor, outdoor)
+
+
+def _in_fahrenheit(c: Coefficients, x: Array, y: Array) -> Array:
+    return c[0] + x * (c[1] + c[2] * x + c[5] * y) + y * (c[3] + c[4] * y)
 
 
 def _quadratic(c: Coefficients, flow_ratio: Number) -> Number:

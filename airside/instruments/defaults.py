@@ -31,6 +31,8 @@ ACCURACY_CLASSES: dict[str, AccuracyClass] = {
     "volume_flow": AccuracyClass(0.0, 0.05, _PRACTICE),
     "power": AccuracyClass(0.0, 0.02, _PRACTICE),
     "barometric_pressure": AccuracyClass(300.0, 0.0, _PRACTICE),
+    "refrigerant_pressure": AccuracyClass(7000.0, 0.01, _PRACTICE),
+    "line_temperature": AccuracyClass(1.0, 0.0, f"{_PRACTICE}; clamp on a clean pipe, insulated"),
 }
 
 
@@ -58,6 +60,8 @@ NEW_EACH_VISIT: dict[str, NewShare] = {
     "velocity": NewShare(0.25, _PRACTICE),
     "power": NewShare(0.10, _PRACTICE),
     "barometric_pressure": NewShare(0.25, _PRACTICE),
+    "refrigerant_pressure": NewShare(0.25, _PRACTICE),
+    "line_temperature": NewShare(0.50, f"{_PRACTICE}; the clamp sits anew each time"),
 }
 
 # Probe in a stream that is not quite mixed: standard uncertainty of its dry bulb [K]; common practice, no source.
@@ -67,7 +71,7 @@ PLACEMENT = {"return": 0.1, "supply": 0.3, "outdoor": 0.5}
 # no source.
 SCATTER: dict[str, float] = {
     "dry_bulb": 0.2, "wet_bulb": 0.2, "dew_point": 0.4, "relative_humidity": 0.010, "temperature_rise": 0.3,
-    "duct_pressure": 3.0, "velocity": 0.1, "volume_flow": 0.01, "power": 20.0, "barometric_pressure": 20.0,
+    "duct_pressure": 3.0, "velocity": 0.1, "volume_flow": 0.01, "power": 20.0, "barometric_pressure": 20.0, "refrigerant_pressure": 7000.0, "line_temperature": 0.4,
 }  # fmt: skip
 # Readings that a visit needs before its own scatter is used (JCGM 101:2008 6.4.9 needs more than three).
 ENOUGH_READINGS = 4

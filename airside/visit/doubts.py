@@ -20,7 +20,7 @@ from airside.instruments.accuracy import Statement, resolution_uncertainty
 from airside.instruments.named_error import Kind, NamedError, Shape, unique
 from airside.instruments.steadiness import degrees_of_freedom, standard_error
 from airside.units import percent, show_difference
-from airside.visit.inputs import PLACES, Corrections, VisitInputs, corrections, readings_at
+from airside.visit.inputs import PLACES, Corrections, VisitInputs, corrections, readings_at, refrigerant_means
 from airside.visit.plausibility import VisitWarning
 from airside.visit.schema import Accuracy, Traverse, Visit
 
@@ -121,6 +121,7 @@ def visit_errors(visit: Visit, airflow: Airflow, inputs: VisitInputs) -> VisitEr
         _placement(found, own, "outdoor", outdoor.placement)
     _pressure(found, visit, own)
     _powers(found, visit, own)
+    _refrigerant(found, visit, own)
     _airflow(found, visit, own, airflow)
     found.settle()
     return found
@@ -333,6 +334,27 @@ def _powers(found: VisitErrors, visit: Visit, own: str) -> None:
         found.add(entry, replace(error, standard_uncertainty=error.standard_uncertainty / at))
 
 
+def _refrigerant(found: VisitErrors, visit: Visit, own: str) -> None:
+    """Gauges, clamps and flow meter of the refrigerant side."""
+    readings = visit.readings.refrigerant
+    if readings is None:
+        return
+    for name, at in refrigerant_means(visit).items():
+        values = getattr(readings, name)
+        label = f"refrigerant {name.replace('_', ' ')}"
+        if name == "mass_flow":
+            # 2 % of reading, common practice, no source; a flow meter is rare in the field.
+            found.add(f"refrigerant.{name}", NamedError(f"{label}, calibration", f"refrigerant/{name}", "calibration",
+                                                        0.02 * abs(float(np.asarray(at)))))  # fmt: skip
+            continue
+        is_pressure = name.endswith("pressure")
+        quantity = "refrigerant_pressure" if is_pressure else "line_temperature"
+        who = readings.instrument if is_pressure else (readings.line_instrument or readings.instrument)
+        if who is not None and getattr(visit.instruments[who], quantity, None) is None and not is_pressure:
+            who = None if readings.line_instrument is None else who
+        _reading(found, visit, own, f"refrigerant.{name}", label, quantity, who, values, float(np.asarray(at)), None)
+
+
 def _airflow(found: VisitErrors, visit: Visit, own: str, airflow: Airflow) -> None:
     evidence: Any = visit.airflow
     who = evidence.instrument
@@ -471,6 +493,11 @@ def perturbed(inputs: VisitInputs, shifts: Mapping[str, Number], base: VisitInpu
         changed["outdoor_dry_bulb"] = inputs.outdoor_dry_bulb + shifts["outdoor.dry_bulb"]
     if "power" in shifts and inputs.power is not None:
         changed["power"] = inputs.power * (1 + shifts["power"])
+    moved_lines = {
+        n: v + shifts[f"refrigerant.{n}"] for n, v in inputs.refrigerant.items() if f"refrigerant.{n}" in shifts
+    }
+    if moved_lines:
+        changed["refrigerant"] = {**base.refrigerant, **moved_lines}
     if not same_air:
         changed["airflow"] = replace(inputs.airflow, readings=readings)
     return replace(base, air=air, **changed)

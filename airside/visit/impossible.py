@@ -55,8 +55,10 @@ def missing_instruments(data: Mapping[str, Any]) -> list[Problem]:
     described = draft.raw("instruments")
     known = [str(k) for k in described] if isinstance(described, Mapping) else []
     problems = []
-    tables = (("airflow",), ("fan",), *(("readings", place) for place in (*PLACES, "power")))
+    tables = (("site",), ("airflow",), ("fan",), *(("readings", p) for p in (*PLACES, "power", "refrigerant")))
     named = [((*path, "instrument"), draft.raw(*path, "instrument")) for path in tables]
+    line = ("readings", "refrigerant", "line_instrument")
+    named.append((line, draft.raw(*line)))
     pair = draft.raw("side_by_side", "instruments")
     named += [(("side_by_side", "instruments"), name) for name in (pair if isinstance(pair, list) else ())]
     for path, name in named:

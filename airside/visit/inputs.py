@@ -41,6 +41,8 @@ class VisitInputs:
     outdoor_dry_bulb : float or array [°C] or None
     power : float or array [W] or None
         Electric power of the whole system.
+    refrigerant : dict of str to float or array
+        Gauge pressures [Pa], line temperatures [°C], mass flow [kg/s] of the refrigerant side.
     """
 
     pressure: Number
@@ -50,6 +52,7 @@ class VisitInputs:
     fan_power: Number | None = None
     outdoor_dry_bulb: Number | None = None
     power: Number | None = None
+    refrigerant: dict[str, Number] = field(default_factory=dict)
 
 
 @dataclass(frozen=True)
@@ -62,6 +65,7 @@ class Measured:
     capacity: Capacity
     outdoor_dry_bulb: Number | None = None
     power: Number | None = None
+    refrigerant: dict[str, Number] = field(default_factory=dict)
 
 
 @dataclass(frozen=True)
@@ -160,7 +164,23 @@ def mean_inputs(visit: Visit) -> VisitInputs:
         fan_power=fan_power,
         outdoor_dry_bulb=float(np.mean(outdoor.dry_bulb)) if outdoor is not None else None,
         power=total,
+        refrigerant=refrigerant_means(visit),
     )
+
+
+REFRIGERANT_READINGS = (
+    "suction_pressure", "liquid_pressure", "suction_line_at_coil", "suction_line_at_outdoor_unit", "liquid_line",
+    "discharge_line", "mass_flow",
+)  # fmt: skip
+
+
+def refrigerant_means(visit: Visit) -> dict[str, Number]:
+    """Means of the refrigerant readings that a visit has."""
+    readings = visit.readings.refrigerant
+    if readings is None:
+        return {}
+    given = {n: getattr(readings, n) for n in REFRIGERANT_READINGS}
+    return {n: float(np.mean(v)) for n, v in given.items() if v is not None}
 
 
 def measure(
@@ -210,7 +230,9 @@ def measure(
         return_air, supply_air, airflow, mode=visit.mode, fan_power=inputs.fan_power,
         fan_between_probes=fan is None or fan.position == "between probes",
     )  # fmt: skip
-    return Measured(return_air, supply_air, airflow, capacity, inputs.outdoor_dry_bulb, inputs.power)
+    return Measured(
+        return_air, supply_air, airflow, capacity, inputs.outdoor_dry_bulb, inputs.power, inputs.refrigerant
+    )
 
 
 def _same(one: VisitInputs, other: VisitInputs, place: str) -> bool:

@@ -121,6 +121,9 @@ Voltage = Annotated[float, BeforeValidator(_reader("voltage", above_zero=True))]
 Current = Annotated[float, BeforeValidator(_reader("current", above_zero=True))]
 Fraction = Annotated[float, BeforeValidator(_reader("fraction"))]
 Time = Annotated[float, BeforeValidator(_reader("time"))]
+Mass = Annotated[float, BeforeValidator(_reader("mass", above_zero=True))]
+RefrigerantPressure = Annotated[float, BeforeValidator(_reader("refrigerant_pressure"))]
+MassFlow = Annotated[float, BeforeValidator(_reader("mass_flow", above_zero=True))]
 Density = Annotated[float, BeforeValidator(_reader("density"))]
 # Readings that say nothing unless they are above zero; an accuracy of the same kind may be zero.
 FlowReading = Annotated[float, BeforeValidator(_reader("volume_flow", above_zero=True))]
@@ -145,3 +148,5 @@ Powers = listed(Power)
 Heats = listed(HeatReading)
 Voltages = listed(Voltage)
 Currents = listed(Current)
+RefrigerantPressures = listed(RefrigerantPressure)
+MassFlows = listed(MassFlow)

@@ -5,7 +5,8 @@ Format "airside visit 1". Messages for people are made in `airside.visit.problem
 
 from __future__ import annotations
 
-from datetime import date, datetime
+from datetime import date as Day  # a field named date would hide the type
+from datetime import datetime
 from pathlib import Path
 from typing import Annotated, Any, Literal
 
@@ -56,8 +57,14 @@ class System(Table):
     # What they are now, in words: where the words differ between two visits, the airflow's error is not shared.
     coil: str | None = None
     filter: str | None = None
-    # The manufacturer's: a CSV file, named relative to the visit file.
+    # The manufacturer's: CSV files, named relative to the visit file.
     performance_table: str | None = None
+    target_superheat_table: str | None = None
+    compressor_table: str | None = None
+    # From the nameplate.
+    target_superheat: q.TemperatureDifference | None = None
+    target_subcooling: q.TemperatureDifference | None = None
+    charge: q.Mass | None = None
 
 
 class Fan(Table):
@@ -237,6 +244,13 @@ class PowerAccuracy(Accuracy):
     resolution: q.Power | None = None
 
 
+class RefrigerantPressureAccuracy(Accuracy):
+    """Of a refrigerant gauge."""
+
+    accuracy: q.RefrigerantPressure | None = None
+    resolution: q.RefrigerantPressure | None = None
+
+
 class BarometricPressureAccuracy(Accuracy):
     """Of a barometer."""
 
@@ -258,6 +272,8 @@ class Instrument(Table):
     volume_flow: VolumeFlowAccuracy | None = None
     power: PowerAccuracy | None = None
     barometric_pressure: BarometricPressureAccuracy | None = None
+    refrigerant_pressure: RefrigerantPressureAccuracy | None = None
+    line_temperature: TemperatureAccuracy | None = None
 
 
 HUMIDITIES = ("relative_humidity", "wet_bulb", "dew_point")
@@ -321,6 +337,27 @@ class PowerReadings(Table):
         return self
 
 
+class RefrigerantReadings(Table):
+    """Refrigerant side: gauge pressures, line temperatures."""
+
+    instrument: str | None = None
+    line_instrument: str | None = None
+    suction_pressure: q.RefrigerantPressures | None = None
+    liquid_pressure: q.RefrigerantPressures | None = None
+    suction_line_at_coil: q.Temperatures | None = None
+    suction_line_at_outdoor_unit: q.Temperatures | None = None
+    liquid_line: q.Temperatures | None = None
+    discharge_line: q.Temperatures | None = None
+    mass_flow: q.MassFlows | None = None
+    weighed_in_charge: q.Mass | None = None
+
+    @model_validator(mode="after")
+    def _pressures(self) -> RefrigerantReadings:
+        if self.suction_pressure is None and self.liquid_pressure is None:
+            raise problem("found neither suction_pressure nor liquid_pressure; expected at least one of them.")
+        return self
+
+
 class SideBySide(Table):
     """Two probes held in one airstream: for each quantity the readings of the first and of the second."""
 
@@ -364,6 +401,7 @@ class Readings(Table):
     supply: DuctAir
     outdoor: AirReadings | None = None
     power: PowerReadings | None = None
+    refrigerant: RefrigerantReadings | None = None
 
 
 class Visit(Table):
@@ -372,7 +410,7 @@ class Visit(Table):
     format: Literal["airside visit 1"]
     units: UnitSystem
     name: str = Field(min_length=1)
-    date: datetime | date | None = None
+    date: datetime | Day | None = None
     measured_by: str | None = None
     notes: str | None = None
     mode: Literal["cooling", "heating"]
@@ -417,11 +455,13 @@ TABLES: dict[tuple[str, ...], type[Table]] = {
             "relative_humidity": HumidityAccuracy, "temperature_rise": TemperatureAccuracy,
             "duct_pressure": DuctPressureAccuracy, "velocity": VelocityAccuracy, "volume_flow": VolumeFlowAccuracy,
             "power": PowerAccuracy, "barometric_pressure": BarometricPressureAccuracy,
+            "refrigerant_pressure": RefrigerantPressureAccuracy, "line_temperature": TemperatureAccuracy,
         }.items()
     },
     ("side_by_side",): SideBySide,
     ("readings",): Readings,
     ("readings", "power"): PowerReadings,
+    ("readings", "refrigerant"): RefrigerantReadings,
     ("readings", "return"): DuctAir,
     ("readings", "supply"): DuctAir,
     ("readings", "outdoor"): AirReadings,

@@ -86,6 +86,7 @@ def test_standard_error_and_its_degrees_of_freedom_against_simulated_readings(co
 
 def test_many_readings_see_the_noise_and_not_a_slow_change():
     random = np.random.default_rng(17)
-    slow = 20 + np.linspace(0, 3, 30) + 0.1 * random.standard_normal(30)
-    assert standard_error(slow) < 0.2 * np.std(slow, ddof=1) / math.sqrt(30)
-    assert standard_error(slow) == pytest.approx(0.1 / math.sqrt(30), rel=0.35)
+    slow = 20 + np.linspace(0, 1.5, 30) + 0.1 * random.standard_normal((500, 30))
+    found = np.sqrt(np.mean([standard_error(s) ** 2 for s in slow]))
+    assert found == pytest.approx(0.1 / math.sqrt(30), rel=0.1)
+    assert found < 0.3 * np.std(slow[0], ddof=1) / math.sqrt(30)
