@@ -20,6 +20,7 @@ _HOMES = {
     "compare": "airside.compare.change",
     "crosscheck": "airside.air.crosscheck",
     "delivered_capacity": "airside.air.process",
+    "explain": "airside.compare.explanation",
     "load_visit": "airside.visit.load",
     "mix": "airside.air.process",
     "plan": "airside.compare.planning",
@@ -32,6 +33,7 @@ if TYPE_CHECKING:
     from airside.air.state import MoistAir
     from airside.airflow import Airflow
     from airside.compare.change import compare
+    from airside.compare.explanation import explain
     from airside.compare.planning import plan
     from airside.errors import AirsideError
     from airside.show.psychrometric import psychrometric_chart
@@ -48,6 +50,7 @@ __all__ = [
     "compare",
     "crosscheck",
     "delivered_capacity",
+    "explain",
     "load_visit",
     "mix",
     "plan",

@@ -69,13 +69,18 @@ def capacity(
     result = analyse(load_visit(file), count=draws, seed=DEFAULT_SEED if seed is None else seed)
     if target is not None:
         _write_chart(result, target, units or result.visit.units, force)
+    from airside.compare.explanation import explain
+
+    explanation = explain(result.doubt or result.visit)
     if json:
-        print_json(result.to_dict())
+        content = result.to_dict() | explanation.to_dict()
+        content["warnings"] += [{"code": w.code, "message": w.message} for w in explanation.warnings()]
+        print_json(content)
         return
     from airside.show.table import new_console, print_visit
 
     console = new_console()
-    print_visit(console, result, units or result.visit.units)
+    print_visit(console, result, units or result.visit.units, explanation)
     if target is not None:
         console.print(f"Chart: {target}", soft_wrap=True)
 

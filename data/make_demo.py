@@ -5,11 +5,13 @@ Run from the top of the tree: ``python data/make_demo.py``. It rewrites data/rea
 
 from __future__ import annotations
 
+import math
 from pathlib import Path
 
 import numpy as np
 
 from airside import MoistAir
+from airside.air.coil_saturation import saturated_temperature_from_enthalpy
 from airside.air.properties import dry_bulb_from_enthalpy
 from airside.refrigerant.saturation import bubble_pressure, dew_pressure
 
@@ -22,10 +24,13 @@ def fahrenheit(celsius: float) -> float:
     return celsius * 1.8 + 32
 
 
-def supply_state(return_air: MoistAir, dry_air: float, total: float, sensible_heat_ratio: float) -> MoistAir:
-    """Supply air of a unit with a known capacity [W] and sensible share."""
-    latent = total * (1 - sensible_heat_ratio)
-    ratio = return_air.humidity_ratio - latent / dry_air / (2_501_000 + 1860 * return_air.dry_bulb)
+def supply_state(return_air: MoistAir, dry_air: float, total: float, surface: float) -> MoistAir:
+    """Supply air of a wet coil of known capacity [W] and effective surface [kg/s]: bypass factor exp(-surface / flow)."""
+    bypass = math.exp(-surface / dry_air)
+    enthalpy = return_air.enthalpy - total / dry_air / (1 - bypass)
+    dew_point = saturated_temperature_from_enthalpy(enthalpy, return_air.pressure)
+    coldest = MoistAir.from_relative_humidity(dew_point, 1.0, return_air.pressure)
+    ratio = coldest.humidity_ratio + bypass * (return_air.humidity_ratio - coldest.humidity_ratio)
     dry_bulb = dry_bulb_from_enthalpy(return_air.enthalpy - total / dry_air, ratio)
     return MoistAir.from_humidity_ratio(dry_bulb, ratio, return_air.pressure)
 
@@ -75,7 +80,7 @@ def reading_room(
     return_air: MoistAir,
     dry_air: float,
     total: float,
-    ratio: float,
+    surface: float,
     outdoor: float,
     static: float,
     power: float,
@@ -83,7 +88,7 @@ def reading_room(
     condensing: float,
     date: str,
 ) -> str:
-    supply = supply_state(return_air, dry_air, total, ratio)
+    supply = supply_state(return_air, dry_air, total, surface)
     count = 8
     words = {"before": "before cleaning the outdoor coil", "after": "after cleaning the outdoor coil"}
     return f"""{INVENTED}format = "airside visit 1"
@@ -177,7 +182,7 @@ def bakery(
     return_air: MoistAir,
     dry_air: float,
     total: float,
-    ratio: float,
+    surface: float,
     outdoor: float,
     velocity: float,
     fan_power: float,
@@ -186,7 +191,7 @@ def bakery(
     condensing: float,
     date: str,
 ) -> str:
-    supply = supply_state(return_air, dry_air, total, ratio)
+    supply = supply_state(return_air, dry_air, total, surface)
     count = 5
     words = {"before": "blower on low", "after": "blower on high"}
     x = np.array([0.074, 0.288, 0.5, 0.712, 0.926])
@@ -276,11 +281,11 @@ def main() -> None:
     before = MoistAir.from_relative_humidity("76.1 degF", 0.462, 83_000.0)
     after = MoistAir.from_relative_humidity("75.4 degF", 0.471, 83_000.0)
     (library / "before.toml").write_text(
-        reading_room("before", before, 0.955, 12_200.0, 0.80, 91.4, 0.62, 4.62, 5.0, 51.2, "2026-07-14"),
+        reading_room("before", before, 0.955, 12_200.0, 1.45, 91.4, 0.62, 4.62, 5.0, 51.2, "2026-07-14"),
         encoding="utf-8",
     )
     (library / "after.toml").write_text(
-        reading_room("after", after, 0.960, 14_600.0, 0.78, 88.2, 0.62, 4.05, 4.1, 42.8, "2026-07-21"), encoding="utf-8"
+        reading_room("after", after, 0.960, 14_600.0, 1.45, 88.2, 0.62, 4.05, 4.1, 42.8, "2026-07-21"), encoding="utf-8"
     )
     (library / "fan_table.csv").write_text(
         INVENTED + "# Air at 0.075 lb/ft3.\nstatic pressure [inH2O],low [cfm],medium [cfm],high [cfm]\n"
@@ -292,11 +297,11 @@ def main() -> None:
     before = MoistAir.from_relative_humidity(25.4, 0.52, 98_600.0)
     after = MoistAir.from_relative_humidity(25.1, 0.53, 98_900.0)
     (shop / "before.toml").write_text(
-        bakery("before", before, 0.516, 8_600.0, 0.70, 32.5, 3.10, 0.19, 2.46, 6.0, 43.6, "2026-06-03"),
+        bakery("before", before, 0.516, 8_600.0, 0.95, 32.5, 3.10, 0.19, 2.46, 6.0, 43.6, "2026-06-03"),
         encoding="utf-8",
     )
     (shop / "after.toml").write_text(
-        bakery("after", after, 0.664, 9_200.0, 0.76, 31.1, 4.02, 0.34, 2.44, 7.9, 42.6, "2026-06-03"), encoding="utf-8"
+        bakery("after", after, 0.664, 9_200.0, 0.95, 31.1, 4.02, 0.34, 2.44, 7.9, 42.6, "2026-06-03"), encoding="utf-8"
     )
     (shop / "fan_table.csv").write_text(
         INVENTED + "# Air at 1.2 kg/m3.\nstatic pressure [Pa],low [L/s],medium [L/s],high [L/s]\n"

@@ -246,6 +246,8 @@ class Expected(Result):
         That the ratio is below the limit.
     share_of_rating : float [fraction]
         Part of the ratio's variance that comes from what is expected, not from the visit.
+    ratio_draws : array, shape (draws,)
+        Of `ratio`; NaN for air that cannot be. Two visits on one set of draws share what is expected.
     units : "IP" or "SI"
         For sentences.
     """
@@ -259,6 +261,7 @@ class Expected(Result):
     limit: float
     probability_below: float
     share_of_rating: float
+    ratio_draws: Array
     units: UnitSystem = "SI"
     title = "Expected against delivered"
 
@@ -373,6 +376,8 @@ def expected_of_visit(
         delivered = kept(measured.capacity.total)
         ratio = delivered / total
         alone = delivered / kept(rating.capacity(*there))
+    whole = np.full(possible.shape, np.nan)
+    whole[possible] = ratio
     value = float(rating.capacity(here, standard))
     at_readings = float(np.asarray(at.capacity.total))
     known = ratio[np.isfinite(ratio)]
@@ -382,7 +387,8 @@ def expected_of_visit(
         rating=rating, conditions=here, flow=standard, total=estimate(value, total),
         delivered=estimate(at_readings, delivered), ratio=estimate(at_readings / value, ratio), limit=limit,
         probability_below=float(np.mean(known < limit)) if known.size else float("nan"),
-        share_of_rating=max(1 - own / spread, 0.0) if spread > 0 else float("nan"), units=visit.units,
+        share_of_rating=max(1 - own / spread, 0.0) if spread > 0 else float("nan"), ratio_draws=whole,
+        units=visit.units,
     )  # fmt: skip
     return found, ""
 

@@ -256,6 +256,7 @@ class Change(Result):
             found: dict[str, Any] = {f.key: f.change.to_dict() for f in figures.values()}
             return found | {f"{f.name}_ratio": f.ratio.to_dict() for f in figures.values()}
 
+
         reference = None
         if self.reference is not None:
             reference = {

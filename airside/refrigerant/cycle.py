@@ -1,7 +1,7 @@
 """What gauges and line temperatures say: superheat, subcooling, the air differences, the cycle's enthalpies.
 
 Gauge pressures become absolute by the site's own barometric pressure: at 1650 m the sea level's
-would put a suction saturation of R-410A 0.6 K too high. Superheat is counted from
+would put a suction saturation of R-410A 0.7 K too high. Superheat is counted from
 dew, subcooling from bubble. Where one temperature stands for evaporating or condensing, it is the
 mid-point of dew and bubble; without glide all three are the same.
 

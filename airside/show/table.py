@@ -5,6 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from typing import Any
 
+from airside.compare.explanation import Explanation
+from airside.compare.moved import moved_rows
 from airside.compare.planning import Plan
 from airside.compare.result import Change, figure_cells
 from airside.instruments.propagation import BudgetRow
@@ -46,17 +48,23 @@ def print_rows(console: Any, heading: str, rows: Iterable[Row], units: UnitSyste
     console.print()
 
 
-def print_visit(console: Any, result: VisitResult, units: UnitSystem) -> None:
-    """Everything that `airside.analyse` found, as tables."""
+def print_visit(console: Any, result: VisitResult, units: UnitSystem, explanation: Explanation | None = None) -> None:
+    """Everything that `airside.analyse` found, as tables; and what `airside.explain` adds to it."""
     console.print(result.title, style="bold underline")
     console.print()
     for heading, rows in result.parts():
         print_rows(console, heading, rows, units)
+    if explanation is not None:
+        for heading, rows, sentences in explanation.blocks():
+            print_rows(console, heading, rows, units)
+            print_sentences(console, sentences)
+        print_list(console, "What the readings say together", explanation.finding_sentences(units))
     if result.doubt is not None:
         print_budget(console, "Where the doubt of total capacity comes from", result.budget)
         print_list(console, "Cross-check", result.doubt.sentences())
     _print_textbook(console, result, units)
-    print_list(console, "Warnings", [w.message for w in result.warnings])
+    warnings = [*result.warnings, *(explanation.warnings() if explanation is not None else ())]
+    print_list(console, "Warnings", [w.message for w in warnings])
     print_list(console, "Assumptions", result.assumptions)
     console.print(SHORT, style="italic")
 
@@ -102,6 +110,17 @@ def print_change(console: Any, change: Change, units: UnitSystem) -> None:
         console.print(heading, style="bold")
         console.print(table)
         console.print()
+    moved = moved_rows(change)
+    if moved:
+        table = Table(box=None, header_style="", padding=(0, 1, 0, 1))
+        table.add_column("")
+        for name in ("before", "after", "change", "95 % interval"):
+            table.add_column(name, justify="right", no_wrap=True)
+        for row in moved:
+            table.add_row(*row.cells(units))
+        console.print("How the coil, the refrigerant side and the expectation moved", style="bold")
+        console.print(table)
+        console.print()
     if change.budgets:
         print_budget(console, "Where the doubt of the change comes from", change.budgets[change.basis])
     print_list(console, "What cancels", [change.cancelled])
@@ -126,6 +145,17 @@ def _print_textbook(console: Any, result: VisitResult, units: UnitSystem) -> Non
     console.print("Textbook factors beside the exact result (Btu/h per cfm and °F, gr/lb or Btu/lb)", style="bold")
     console.print(table)
     console.print()
+
+
+def print_sentences(console: Any, sentences: Iterable[str]) -> None:
+    """Sentences that belong to the table above them, indented; nothing where there are none."""
+    from rich.padding import Padding
+
+    sentences = list(sentences)
+    for sentence in sentences:
+        console.print(Padding(sentence, (0, 0, 0, 1)))
+    if sentences:
+        console.print()
 
 
 def print_list(console: Any, heading: str, sentences: Iterable[str]) -> None:

@@ -76,7 +76,9 @@ def test_no_meeting_is_missed_and_none_invented() -> None:
     # Nothing warmer meets saturation; where none was found, nothing does down to -100 °C.
     low = np.where(met, found + 1e-5, -99.9)
     steps = t[:, None] - (t - low)[:, None] * np.linspace(1e-9, 1.0, 1_500)
-    gap = np.asarray(air.saturation_humidity_ratio(steps, p[:, None])) - (w[:, None] + slope[:, None] * (steps - t[:, None]))
+    gap = np.asarray(air.saturation_humidity_ratio(steps, p[:, None])) - (
+        w[:, None] + slope[:, None] * (steps - t[:, None])
+    )
     assert (gap > -1e-12).all()
 
 

@@ -206,7 +206,9 @@ def test_outside_the_curve_is_said() -> None:
     assert "outdoor dry bulb" in cold and "12.0 °C" in cold and "from 18.3 °C to 51.7 °C" in cold
     low = refused(visit({"airflow.volume_flow": [250.0, 252.0]}))
     assert "flow ratio" in low
-    dry = refused(visit({"readings.return.relative_humidity": [12.0] * 6, "readings.supply.relative_humidity": [22.0] * 6}))
+    dry = refused(
+        visit({"readings.return.relative_humidity": [12.0] * 6, "readings.supply.relative_humidity": [22.0] * 6})
+    )
     assert "return wet bulb" in dry
 
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import tomllib
 from typing import Any
 
 import numpy as np
@@ -22,8 +23,6 @@ COUNT = 20_000
 
 def doubt_of(*changes: tuple[str, str]) -> VisitUncertainty:
     """The valid visit with words replaced."""
-    import tomllib
-
     text = VALID
     for old, new in changes:
         assert old in text, old
@@ -61,7 +60,8 @@ def test_figures_are_those_of_the_readings_with_doubt() -> None:
     drawn = coil_performance(m.return_air, m.supply_air, m.airflow)
     kept = np.asarray(drawn.bypass_factor)[doubt.is_possible]
     assert listed["bypass_factor"].interval == estimate(by_hand.bypass_factor, kept).interval_95
-    assert found.probability_wet > 0.99
+    # Two probes of which little is known: five draws of a hundred are dry.
+    assert 0.9 < found.probability_wet < 1
     assert sum(found.counts.values()) == np.count_nonzero(doubt.is_possible)
 
 
@@ -130,7 +130,9 @@ def test_dry_coil_is_said() -> None:
 
 
 def test_heating_has_no_cooling_coil() -> None:
-    found, reason = coil_of_visit(doubt_of(('mode = "cooling"', 'mode = "heating"')))
+    warm = ("dry_bulb = [56.4, 56.3, 56.5]", "dry_bulb = [104.0, 104.2, 104.1]")
+    dry = (SUPPLY, "relative_humidity = [20.0, 20.1, 20.0]")
+    found, reason = coil_of_visit(doubt_of(('mode = "cooling"', 'mode = "heating"'), warm, dry))
     assert found is None and "heating" in reason
 
 
