@@ -257,6 +257,8 @@ class Change(Result):
             return found | {f"{f.name}_ratio": f.ratio.to_dict() for f in figures.values()}
 
 
+        from airside.compare.moved import moved_rows
+
         reference = None
         if self.reference is not None:
             reference = {
@@ -272,6 +274,7 @@ class Change(Result):
             "change": changes(self.figures),
             "reference": reference,
             "change_at_reference": changes(self.at_reference) if self.at_reference else None,
+            "moved": {row.key: row.to_dict() for row in moved_rows(self)},
             "probability_of_increase": plain(self.probability_of_increase),
             "smallest_detectable_ratio": plain(self.smallest_detectable_ratio),
             "verdict": self.verdict,
