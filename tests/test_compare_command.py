@@ -2,6 +2,7 @@
 
 import json
 import os
+import re
 import subprocess
 import sys
 from pathlib import Path
@@ -153,18 +154,46 @@ def test_references(run, options, name):
     assert name in words(run("compare", BEFORE, AFTER, *options, *FEW)[1])
 
 
-HEATING = (
-    ('mode = "cooling"', 'mode = "heating"'),
-    ('metering_device = "thermostatic valve"', 'metering_device = "thermostatic valve"\nequipment = "heat pump"'),
-    ("dry_bulb = [55.7, 55.7, 55.9, 55.8, 55.8, 55.8, 55.6, 55.8]", "dry_bulb = [100, 100, 101, 100, 100, 101, 100, 100]"),
-    ("relative_humidity = [82.8, 82.9, 83.0, 82.6, 83.0, 83.2, 82.1, 82.5]", "relative_humidity = [21, 21, 21, 22, 21, 21, 21, 21]"),
-    ("dry_bulb = [91.1, 91.2, 91.5, 91.5, 91.4, 91.4, 91.1, 91.7]", "dry_bulb = [45, 45, 46, 45, 45, 44, 45, 45]"),
-)  # fmt: skip
+def with_lists(text, lists):
+    """Readings replaced, by section and name; what the demo holds there does not matter."""
+    for (section, name), values in lists.items():
+        text, count = re.subn(
+            rf"(\[readings\.{section}\]\n.*?^{name} = )\[[^\]]*\]", rf"\g<1>{values}", text, count=1, flags=re.M | re.S
+        )
+        assert count == 1, (section, name)
+    return text
 
 
-def test_heating_takes_its_own_conditions(run, changed):
-    first = changed(BEFORE, *HEATING)
-    second = changed(BEFORE, *HEATING, ("2026-07-14", "2026-07-15"), name="second.toml")
+WARM = {
+    ("return", "dry_bulb"): [70, 70, 70, 71, 70],
+    ("return", "relative_humidity"): [35, 35, 36, 35, 35],
+    ("supply", "dry_bulb"): [98, 98, 99, 98, 98],
+    ("supply", "relative_humidity"): [14, 14, 14, 14, 14],
+    ("outdoor", "dry_bulb"): [45, 45, 46, 45, 45],
+}
+
+
+@pytest.fixture
+def heating(changed):
+    """A demo visit made into one of a heat pump in heating; gives the file."""
+
+    def write(*changes, name="heating.toml"):
+        text = Path(BEFORE).read_text(encoding="utf-8")
+        # The refrigerant readings of the demo are those of cooling, and its check was made in the same air.
+        text = text[: text.index("[readings.power]")].replace('mode = "cooling"', 'mode = "heating"')
+        text = with_lists(text.replace("[system]", '[system]\nequipment = "heat pump"'), WARM)
+        for old, new in changes:
+            assert old in text
+            text = text.replace(old, new)
+        file = changed(BEFORE, name=name)
+        file.write_text(text, encoding="utf-8")
+        return file
+
+    return write
+
+
+def test_heating_takes_its_own_conditions(run, heating):
+    first, second = heating(), heating(("2026-07-14", "2026-07-15"), name="second.toml")
     for options, name in (
         (("--reference", "H1"), "rating condition H1 of 10 CFR 430"),
         (
@@ -225,8 +254,8 @@ def test_visits_that_cannot_be_compared_are_one_sentence(run, arguments, said):
     assert said in err and err.count("\n") == 1
 
 
-def test_other_modes_are_refused(run, changed):
-    status, _, err = run("compare", BEFORE, changed(BEFORE, *HEATING), *FEW)
+def test_other_modes_are_refused(run, heating):
+    status, _, err = run("compare", BEFORE, heating(), *FEW)
     assert status == 2 and "expected two visits in one mode" in err
 
 
@@ -252,12 +281,9 @@ def test_another_accuracy_for_one_name_is_warned_of(run, changed):
 
 
 def test_a_single_reading_says_what_took_the_place_of_its_scatter(run, changed):
-    import re
-
-    text = Path(AFTER).read_text(encoding="utf-8")
-    block = text[text.index("[readings.supply]") :]
-    lists = [re.search(rf"^{n} = \[.*\]$", block, re.M)[0] for n in ("dry_bulb", "relative_humidity")]
-    one = changed(AFTER, (lists[0], "dry_bulb = [52.0]"), (lists[1], "relative_humidity = [91.7]"))
+    one = changed(AFTER)
+    lists = {("supply", "dry_bulb"): [52.0], ("supply", "relative_humidity"): [91.7]}
+    one.write_text(with_lists(one.read_text(encoding="utf-8"), lists), encoding="utf-8")
     _, out, _ = run("compare", BEFORE, one, *FEW)
     assert "Supply dry bulb: a single reading has no scatter to go by; a usual scatter is taken" in words(out)
 

@@ -256,7 +256,6 @@ class Change(Result):
             found: dict[str, Any] = {f.key: f.change.to_dict() for f in figures.values()}
             return found | {f"{f.name}_ratio": f.ratio.to_dict() for f in figures.values()}
 
-
         from airside.compare.moved import moved_rows
 
         reference = None

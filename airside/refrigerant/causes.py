@@ -1,7 +1,9 @@
 """What the readings say together: candidate causes, ranked by how well the deviations fit them.
 
-The model is simple and stated. Each deviation, measured less expected, has a standard uncertainty;
-from it follow the probabilities that the reading went up, went down, or stayed within a threshold.
+The model is simple and stated. Each deviation, measured less expected, is taken as normal with its
+standard uncertainty. Beforehand a reading may as well have gone up, gone down, or stayed within a
+threshold, by any size alike up to `SPAN` thresholds; Bayes' rule gives what the measurement makes of
+that. A measurement that says nothing leaves a third to each, so doubt favours no cause.
 The rule table gives each cause the outcomes that it expects of a reading: one of the three, two of
 them alike ("not up"), or all three alike ("either"). The likelihood of a cause by one reading is
 the probability of meeting what it expects, mixed with a third by `RULE_DOUBT`, because the tables
@@ -36,15 +38,15 @@ from airside.refrigerant.cause_rules import (
     MeteringDevice,
     expected_direction,
 )
-from airside.results import Result, Row
+from airside.results import Result, Row, plain
 from airside.units import UnitSystem, percent, show_difference
 
 # Share in which a rule may be wrong for a system; chosen here, no source.
 RULE_DOUBT = 0.1
+# Largest true deviation thought of, in thresholds; chosen here.
+SPAN = 5.0
 # With fewer readings nothing is ranked.
 FEWEST = 2
-# A match from which on a cause is called fitting; chosen here.
-FITTING = 0.6
 # A share below which a cause is not mentioned; chosen here.
 WORTH_SAYING = 0.1
 
@@ -108,13 +110,16 @@ class Match:
         Geometric mean of the fits, 0 to 1; NaN where no reading counts.
     share : float
         Among all causes, 0 to 1.
+    fits : bool
+        Whether the match is nearer to a sure one than to that of readings that say nothing.
     fitting, against : tuple of str
-        Readings that fit and that do not, names in `READINGS`.
+        Readings that fit and that do not, names in `READINGS`; neither where the reading is vague.
     """
 
     cause: Cause
     match: float
     share: float
+    fits: bool
     fitting: tuple[str, ...]
     against: tuple[str, ...]
 
@@ -169,7 +174,7 @@ class Findings(Result):
         """As `notes`, in a unit system."""
         if not self.matches:
             return [f"Fewer than {FEWEST} readings have an expected value; nothing is ranked."]
-        best = [m for m in self.matches if m.match >= FITTING and m.share >= WORTH_SAYING]
+        best = [m for m in self.matches if m.fits and m.share >= WORTH_SAYING]
         said = [self.sentence(m, units) for m in best] or [
             f"No cause fits well; the nearest: {self.sentence(self.matches[0], units)}"
         ]
@@ -194,7 +199,7 @@ class Findings(Result):
             ],
             "causes": [
                 {
-                    "cause": m.cause.name, "label": m.cause.label, "match": m.match, "share": m.share,
+                    "cause": m.cause.name, "label": m.cause.label, "match": plain(m.match), "share": m.share, "fits": m.fits,
                     "fitting": list(m.fitting), "against": list(m.against), "sentence": self.sentence(m),
                     "next_look": m.cause.next_look,
                 }
@@ -233,23 +238,27 @@ def moved(reading: str, deviation: Deviation, threshold: float | None = None) ->
     limit = THRESHOLDS[reading] if threshold is None else threshold
     if isinstance(deviation, tuple):
         value, uncertainty = float(deviation[0]), float(deviation[1])
-        if math.isnan(value) or not uncertainty >= 0:
-            return None
-        up, down = _above(value - limit, uncertainty), _above(-value - limit, uncertainty)
     else:
         draws = np.asarray(deviation, dtype=np.float64)
         draws = draws[np.isfinite(draws)]
-        if not draws.size:
-            return None
-        value, uncertainty = float(draws.mean()), float(draws.std())
-        up, down = float((draws > limit).mean()), float((draws < -limit).mean())
-    return Moved(reading, value, uncertainty, up, down, 1 - up - down)
+        value, uncertainty = (float(draws.mean()), float(draws.std())) if draws.size else (math.nan, math.nan)
+    if math.isnan(value) or not uncertainty >= 0:
+        return None
+    # Without any doubt the ratios below would be 0 / 0 at a threshold.
+    spread = max(uncertainty, 1e-6 * limit)
+    most = max(SPAN * limit, abs(value) + limit)
+
+    def weight(low: float, high: float) -> float:
+        """Mean likelihood of the true deviations from ``low`` to ``high``."""
+        return (_below(high - value, spread) - _below(low - value, spread)) / (high - low)
+
+    up, down, unchanged = weight(limit, most), weight(-most, -limit), weight(-limit, limit)
+    total = up + down + unchanged
+    return Moved(reading, value, uncertainty, up / total, down / total, unchanged / total)
 
 
-def _above(distance: float, uncertainty: float) -> float:
-    """Probability that a normal variable of mean ``distance`` is above zero."""
-    if uncertainty == 0:
-        return float(distance > 0)
+def _below(distance: float, uncertainty: float) -> float:
+    """Probability that a normal variable of mean zero is below ``distance``."""
     return 0.5 * math.erfc(-distance / (uncertainty * math.sqrt(2)))
 
 
@@ -296,9 +305,18 @@ def what_readings_say(
 
 
 def _match(cause: Cause, rules: Mapping[Moved, Direction], share: float) -> Match:
+    counting = {m: d for m, d in rules.items() if d != "either"}
+    if not counting:
+        return Match(cause, math.nan, share, False, (), ())
     # The likelihood of two outcomes alike is half their probability: the match wants the whole.
-    fits = {m.reading: m.likelihood(d) * len(OUTCOMES[d]) for m, d in rules.items() if d != "either"}
-    mean = math.exp(sum(math.log(f) for f in fits.values()) / len(fits)) if fits else math.nan
-    fitting = tuple(r for r, f in fits.items() if f >= 0.5)
-    against = tuple(r for r, f in fits.items() if f < 0.25)
-    return Match(cause, mean, share, fitting, against)
+    fits = {m.reading: m.likelihood(d) * len(OUTCOMES[d]) for m, d in counting.items()}
+    # What a reading that says nothing comes to.
+    vague = {m.reading: len(OUTCOMES[d]) / 3 for m, d in counting.items()}
+    match = _geometric_mean(fits)
+    fitting = tuple(r for r, f in fits.items() if f >= (1 + vague[r]) / 2)
+    against = tuple(r for r, f in fits.items() if f <= vague[r] / 2)
+    return Match(cause, match, share, match >= (1 + _geometric_mean(vague)) / 2, fitting, against)
+
+
+def _geometric_mean(fits: Mapping[str, float]) -> float:
+    return math.exp(sum(math.log(f) for f in fits.values()) / len(fits))

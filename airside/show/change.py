@@ -15,6 +15,7 @@ from airside.show.psychrometric import Process, psychrometric_chart
 from airside.units import KINDS, UnitSystem, from_inside
 
 BINS = 160
+LONGEST_NAME = 58
 
 
 def density(draws: Any, low: float, high: float) -> tuple[Array, Array]:
@@ -110,10 +111,14 @@ def budget_bars(rows: Sequence[BudgetRow], axes: Any, theme: Theme = "light", *,
     places = np.arange(len(shown))[::-1]
     shares = [s for _, s in shown]
     axes.barh(places, shares, color=colours.series[4], height=0.62)
-    for place, (name, share) in zip(places, shown, strict=True):
-        axes.text(-0.6, place, name, ha="right", va="center", fontsize=8.5, color=colours.ink, parse_math=False)
-        axes.text(share + 0.6, place, f"{share:.0f} %", ha="left", va="center", fontsize=8.5, color=colours.ink)
-    axes.set_xlim(0, max(shares, default=1.0) * 1.18)
+    for place, (whole, share) in zip(places, shown, strict=True):
+        # Beyond this a name would run out of the picture.
+        name = whole if len(whole) <= LONGEST_NAME else f"{whole[: LONGEST_NAME - 1]}…"
+        for text, at, side, shift in ((name, 0.0, "right", -6), (f"{share:.0f} %", share, "left", 6)):
+            axes.annotate(text, (at, place), xytext=(shift, 0), textcoords="offset points", ha=side, va="center",
+                          fontsize=8.5, color=colours.ink, parse_math=False, annotation_clip=False)  # fmt: skip
+    # Where nothing has a share, as between a visit and itself, the axis still needs a length.
+    axes.set_xlim(0, max([*shares, 1.0]) * 1.18)
     axes.set_ylim(-0.6, len(shown) - 0.4)
     _plain_axes(axes, colours)
     axes.set_xlabel("Share of the variance of the change, %", color=colours.ink, fontsize=10)

@@ -112,7 +112,8 @@ def coil_of_visit(
         Its draws; default: without doubt.
     fan : "after coil" or "before coil", optional
         Where the fan sits that the probes have between them: its heat is then taken out of the air at
-        that probe. Default: the coil is described by the air at the probes, fan and all.
+        that probe. Default: as the visit says under [fan]; else the coil is described by the air at the
+        probes, fan and all.
 
     Returns
     -------
@@ -121,6 +122,8 @@ def coil_of_visit(
     """
     if doubt.visit.mode != "cooling":
         return None, "The visit is in heating: the coil's figures are of a cooling coil."
+    if fan is None and doubt.visit.fan is not None:
+        fan = doubt.visit.fan.place
     assumptions = ["Bypass factor by enthalpy, as in the EnergyPlus Engineering Reference."]
     warming = _fan_warming(doubt, doubt.at_readings)
     if warming is not None:

@@ -72,6 +72,8 @@ class Fan(Table):
 
     power: q.Powers
     position: Literal["between probes", "outside probes"] = "between probes"
+    # On which side of the coil it sits; takes its heat out of the coil's figures where it is between the probes.
+    place: Literal["after coil", "before coil"] | None = None
     instrument: str | None = None
 
 

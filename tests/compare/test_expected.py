@@ -17,16 +17,8 @@ from airside.air.coil_prediction import predict_coil
 from airside.air.coil_status import CoilStatus
 from airside.compare.correction import standard_flow
 from airside.compare.curves import AIR_CONDITIONER, SLOPE_DOUBT
-from airside.compare.expected import (
-    DEFAULT_LIMIT,
-    NOMINAL_DOUBT,
-    ONE_FLOW_RANGE,
-    TABLE_DOUBT,
-    Expected,
-    Rating,
-    expected_of_visit,
-    rating_of,
-)
+from airside.compare.expected import DEFAULT_LIMIT, Expected, expected_of_visit
+from airside.compare.rating import NOMINAL_DOUBT, ONE_FLOW_RANGE, TABLE_DOUBT, Rating, rating_of
 from airside.compare.reference import RATING, Conditions
 from airside.errors import ComparisonError, TableError
 from airside.instruments.named_error import Draws

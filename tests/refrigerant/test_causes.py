@@ -12,14 +12,13 @@ from airside.refrigerant.cause_rules import CAUSES, READINGS, THRESHOLDS, expect
 from airside.refrigerant.causes import moved, what_readings_say
 
 DEVICES = ("fixed orifice", "thermostatic valve")
-SIZE = {"up": 3.0, "down": -3.0, "unchanged": 0.0, "not down": 3.0, "not up": -3.0, "either": 0.0}
+SIZE = {"up": 3.0, "down": -3.0}
 
 
 def pattern(cause: str, device: str) -> dict[str, tuple[float, float]]:
-    """Every reading moved three thresholds in its expected direction, known to a third of one."""
+    """Every reading moved three thresholds where it must move, not at all elsewhere, known to a third of one."""
     return {
-        r: (SIZE[expected_direction(cause, r, device)] * THRESHOLDS[r], THRESHOLDS[r] / 3)  # type: ignore[arg-type]
-        for r in READINGS
+        r: (SIZE.get(expected_direction(cause, r, device), 0.0) * THRESHOLDS[r], THRESHOLDS[r] / 3) for r in READINGS
     }
 
 
@@ -29,6 +28,7 @@ def test_own_pattern_ranks_first(cause: str, device: str) -> None:
     findings = what_readings_say(pattern(cause, device), device)
     assert findings.matches[0].cause.name == cause
     assert findings.matches[0].match > 0.85
+    assert findings.matches[0].fits
     assert findings.matches[0].against == ()
     assert sum(m.share for m in findings.matches) == pytest.approx(1.0)
     assert [m.share for m in findings.matches] == sorted((m.share for m in findings.matches), reverse=True)
@@ -36,11 +36,15 @@ def test_own_pattern_ranks_first(cause: str, device: str) -> None:
 
 @pytest.mark.parametrize("device", DEVICES)
 def test_great_doubt_tells_nothing(device: str) -> None:
-    vague = {r: (v, 30.0) for r, (v, _) in pattern("undercharge", device).items()}
+    vague = {r: (v, 1000.0) for r, (v, _) in pattern("undercharge", device).items()}
     findings = what_readings_say(vague, device)
-    assert findings.matches[0].share < 0.5
+    for match in findings.matches:
+        assert not match.fits
+        assert match.fitting == match.against == ()
+        assert match.share == pytest.approx(1 / len(CAUSES), abs=0.01)
+    assert findings.sentences()[0].startswith("No cause fits well")
     certain = what_readings_say(pattern("undercharge", device), device)
-    assert certain.matches[0].share > findings.matches[0].share
+    assert certain.matches[0].share > 3 / len(CAUSES)
 
 
 def test_a_visit_with_low_charge_by_hand() -> None:
@@ -77,11 +81,21 @@ def test_draws_and_pairs_agree() -> None:
     draws = np.random.default_rng(5).normal(4.0, 2.0, 200_000)
     by_draws, by_pair = moved("superheat", draws), moved("superheat", (4.0, 2.0))
     assert by_draws is not None and by_pair is not None
-    # P(N(4, 2) > 2.778) = Phi(0.611) = 0.729.
-    assert by_pair.up == pytest.approx(0.729, abs=1e-3)
+    # By hand, threshold h = 2.778: up (Phi(9.889/2) - Phi(-1.222/2)) / (4 h) = 0.7294 / 11.11 = 0.06565;
+    # unchanged (Phi(-1.222/2) - Phi(-6.778/2)) / (2 h) = 0.2702 / 5.556 = 0.04864; down 0.00035 / 11.11 = 0.00003.
+    assert by_pair.up == pytest.approx(0.06565 / 0.11432, abs=1e-3)
+    assert by_pair.unchanged == pytest.approx(0.04864 / 0.11432, abs=1e-3)
     assert by_draws.up == pytest.approx(by_pair.up, abs=5e-3)
     assert by_draws.down == pytest.approx(by_pair.down, abs=5e-3)
     assert by_pair.up + by_pair.down + by_pair.unchanged == pytest.approx(1.0)
+
+
+def test_no_doubt_at_all() -> None:
+    for value, direction in ((20.0, "up"), (-20.0, "down"), (0.0, "unchanged"), (2.0, "unchanged")):
+        found = moved("superheat", (value, 0.0))
+        assert found is not None
+        assert found.direction == direction
+        assert getattr(found, direction) == pytest.approx(1.0)
 
 
 def test_missing_readings() -> None:

@@ -9,6 +9,7 @@ from airside.errors import OutOfRangeError
 from airside.refrigerant import cycle
 from airside.refrigerant.models import along_isobar
 from airside.refrigerant.names import find_refrigerant
+from airside.refrigerant.saturation import bubble_pressure, dew_pressure
 from airside.units import parse
 
 PSI = 6894.757
@@ -62,16 +63,15 @@ def test_arrays_and_nan() -> None:
         cycle.superheat("R-410A", pressures, 15.0, 1e5)
 
 
-READINGS = {
-    "suction_pressure": 8.2e5, "suction_temperature": 11.0, "liquid_pressure": 2.5e6, "liquid_temperature": 36.0,
-    "barometric_pressure": 83e3, "discharge_temperature": 72.0,
-}  # fmt: skip
-
-
 @pytest.mark.parametrize("name", ["R-22", "R-32", "R-410A", "R-454B", "R-448A", "R-407C"])
 def test_energy_balance_two_ways(name: str) -> None:
     """Heat given off is heat taken up plus work; and each of the three again by the full model's enthalpies."""
-    points = cycle.cycle_points(name, **READINGS)
+    suction, liquid, discharge = 11.0, 35.0, 72.0
+    points = cycle.cycle_points(
+        name, suction_pressure=dew_pressure(name, 5.0) - 83e3, suction_temperature=suction,
+        liquid_pressure=bubble_pressure(name, 40.0) - 83e3, liquid_temperature=liquid, discharge_temperature=discharge,
+        barometric_pressure=83e3,
+    )  # fmt: skip
     mass_flow = 0.08
     taken = cycle.refrigerant_capacity(mass_flow, points.suction_enthalpy, points.liquid_enthalpy)
     work = mass_flow * points.compression_difference
@@ -79,9 +79,9 @@ def test_energy_balance_two_ways(name: str) -> None:
     assert given == pytest.approx(taken + work, rel=1e-12)
     refrigerant = find_refrigerant(name)
     low, high = points.suction_pressure, points.liquid_pressure
-    h1 = along_isobar(refrigerant, "dew", low, np.array([60.0, READINGS["suction_temperature"]]))[0][1]
-    h2 = along_isobar(refrigerant, "dew", high, np.array([100.0, READINGS["discharge_temperature"]]))[0][1]
-    h3 = along_isobar(refrigerant, "bubble", high, np.array([0.0, READINGS["liquid_temperature"]]))[0][1]
+    h1 = along_isobar(refrigerant, "dew", low, np.array([60.0, suction]))[0][1]
+    h2 = along_isobar(refrigerant, "dew", high, np.array([100.0, discharge]))[0][1]
+    h3 = along_isobar(refrigerant, "bubble", high, np.array([0.0, liquid]))[0][1]
     assert taken == pytest.approx(mass_flow * (h1 - h3), rel=1e-3)
     assert work == pytest.approx(mass_flow * (h2 - h1), rel=3e-3)
     assert given == pytest.approx(mass_flow * (h2 - h3), rel=1e-3)
