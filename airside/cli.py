@@ -259,11 +259,15 @@ def plan(
 @app.command()
 def check(file: VisitFile) -> None:
     """Check a visit file: name every problem and every warning."""
+    from airside.compare.explanation import explain
     from airside.show.table import new_console, print_list
     from airside.visit.analysis import analyse
     from airside.visit.load import load_visit
 
     result = analyse(load_visit(file))
+    # The refrigerant side and every table that the visit names are looked at too.
+    explanation = explain(result.doubt or result.visit)
+    warnings = [*result.warnings, *explanation.warnings()]
     readings = result.visit.readings
     counts = [f"{len(readings.return_air.dry_bulb)} at return", f"{len(readings.supply.dry_bulb)} at supply"]
     if readings.outdoor is not None:
@@ -271,8 +275,8 @@ def check(file: VisitFile) -> None:
     console = new_console()
     console.print(f"{file}: a valid visit file ({result.visit.name})", soft_wrap=True)
     console.print(f"  Readings: {', '.join(counts)}. Airflow: {result.airflow.method}.")
-    print_list(console, "Warnings", [w.message for w in result.warnings])
-    if not result.warnings:
+    print_list(console, "Warnings", [w.message for w in warnings])
+    if not warnings:
         console.print("  No warnings.")
 
 

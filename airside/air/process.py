@@ -117,7 +117,11 @@ class Capacity(Result):
             Row("sensible_heat_ratio", self.sensible_heat_ratio, "fraction"),
             Row("moisture_removal", self.moisture_removal, "moisture_rate"),
             Row("condensate_heat", self.condensate_heat, "capacity", "heat in the condensate"),
-            Row("condensate_temperature", self.condensate_temperature, "temperature"),
+            *(
+                [Row("condensate_temperature", self.condensate_temperature, "temperature")]
+                if self.mode == "cooling"
+                else []
+            ),
             Row("dry_air_mass_flow", self.dry_air_mass_flow, "mass_flow"),
         ]
         if np.any(np.asarray(self.fan_heat)):

@@ -121,6 +121,7 @@ def temperature_rise(
         ),
         assumptions=(
             "The heat goes into the air alone, and the supply probe sees mixed air and no hot surface.",
+            "The heat input includes the fan's power where the fan is between the probes.",
             "The fan moves the same volume in the visit as in the heating test.",
             *(() if test_air is not None else ("The fan moved air like that of the visit in the heating test.",)),
         ),

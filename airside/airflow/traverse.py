@@ -158,6 +158,8 @@ def traverse(
     default = METHODS["traverse"]
     own = math.hypot(default.relative_standard_uncertainty, scatter / math.sqrt(points))
     warning = _point_warning(shape, points)
+    if np.any(velocities <= 0):
+        warning = f"{warning} Some velocities are zero or below: air stands or flows back at those points.".strip()
     return airflow_at(
         float(mean) * area if mean.ndim == 0 else mean * area, at, "traverse", relative_standard_uncertainty,
         own_uncertainty=(own, f"{default.source}, with the scatter of the points over the root of their number"),

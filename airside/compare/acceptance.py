@@ -44,7 +44,7 @@ class Acceptance:
     def sentence(self) -> str:
         """The answer with its number."""
         return (
-            f"Delivered capacity is {percent(self.ratio, 0)} of {self.of}. The probability that it is at least {percent(self.share, 0)} of it "
+            f"Delivered capacity, as measured and not at rating conditions, is {percent(self.ratio, 0)} of {self.of}. The probability that it is at least {percent(self.share, 0)} of it "
             f"is {percent(self.probability, 1)}."
         )
 

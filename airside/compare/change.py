@@ -117,6 +117,26 @@ class Pair:
         return found
 
 
+def _doubtful_pair(before: Visit, after: Visit) -> list[VisitWarning]:
+    """What makes a comparison weaker than it looks."""
+    found = []
+    if "rule of thumb" in (before.airflow.method, after.airflow.method):
+        found.append(VisitWarning(
+            "airflow_not_measured",
+            "The airflow was not measured in both visits (rule of thumb): if the work changed the airflow, the change of "
+            "capacity does not show it. Measure the airflow in both.",
+        ))  # fmt: skip
+    checks = [v.side_by_side is not None and v.side_by_side.apply for v in (before, after)]
+    if checks[0] != checks[1]:
+        which = "before" if checks[0] else "after"
+        found.append(VisitWarning(
+            "side_by_side_in_one",
+            f"Only the {which} visit is corrected by a side-by-side check. If the probes are the same, their offset is taken "
+            "out of one visit and left in the other: put the check into both.",
+        ))  # fmt: skip
+    return found
+
+
 def check_pair(before: Visit, after: Visit) -> list[VisitWarning]:
     """What speaks against comparing two visits.
 
@@ -135,7 +155,7 @@ def check_pair(before: Visit, after: Visit) -> list[VisitWarning]:
         )
     if before.date is not None and after.date is not None and _is_later(before.date, after.date):
         raise ComparisonError(
-            f"before is dated {before.date} and after {after.date}; expected the before visit first. Swap the two files."
+            f"before is dated {_day(before.date)} and after {_day(after.date)}; expected the before visit first. Swap the two files."
         )
     warnings = []
     if visit_identity(before) == visit_identity(after):
@@ -247,7 +267,7 @@ def compare(
     """
     warnings = check_pair(before, after)
     before, after, differing = with_same_instruments(before, after)
-    warnings += differing
+    warnings += [*differing, *_doubtful_pair(before, after)]
     draws = Draws(count, seed)
     first, second = visit_uncertainty(before, draws=draws), visit_uncertainty(after, draws=draws)
     check_capacities(first, second)

@@ -126,16 +126,13 @@ def explain(visit: Visit | VisitUncertainty, *, limit: float = 0.9) -> Explanati
 
 def _efficiency(doubt: VisitUncertainty) -> list[Row]:
     """Capacity over power: of the whole system, and of the outdoor unit alone where its power is known."""
-    at, drawn, visit = doubt.at_readings, doubt.measured, doubt.visit
-    if at.power is None or drawn.power is None:
-        return []
-    whole = float(np.asarray(at.power))
-    powers = {"total": (whole, np.asarray(drawn.power))}
-    outdoor = visit.readings.power.outdoor_unit if visit.readings.power is not None else None
-    if outdoor is not None:
-        # The outdoor unit's part of the power has the same relative error as the whole: one meter read both.
-        part = float(np.mean(outdoor)) / whole
-        powers["outdoor_unit"] = (whole * part, np.asarray(drawn.power) * part)
+    at, drawn = doubt.at_readings, doubt.measured
+    powers: dict[str, tuple[float, Any]] = {}
+    for name, here, there in (
+        ("total", at.power, drawn.power), ("outdoor_unit", at.outdoor_unit_power, drawn.outdoor_unit_power),
+    ):  # fmt: skip
+        if here is not None and there is not None:
+            powers[name] = (float(np.asarray(here)), np.asarray(there))
     rows = []
     for name, (power, draws) in powers.items():
         if power <= 0:

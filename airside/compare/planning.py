@@ -60,7 +60,7 @@ class Plan:
     def sentence(self) -> str:
         """The plan in plain words."""
         now = self.smallest_detectable_ratio
-        text = f"With these probes and this airflow method, changes below {now * 100:.1f} % cannot be seen."
+        text = f"With these probes and this airflow method, changes below {now * 100:.1f} % cannot be seen reliably."
         halving = [o for o in self.options if o.smallest_detectable_ratio <= now / 2]
         if halving:
             # The list is in order of effect; the least of the steps that do it is asked for.

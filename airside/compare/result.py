@@ -13,7 +13,7 @@ from airside.air.blocks import Array
 from airside.compare.correction import Correction
 from airside.compare.reference import Conditions
 from airside.instruments.named_error import NamedError
-from airside.instruments.propagation import BudgetRow, Estimate
+from airside.instruments.propagation import BudgetRow, Estimate, estimate
 from airside.results import Result, Row, plain
 from airside.units import KINDS, UnitSystem, percent, show
 from airside.visit.plausibility import VisitWarning
@@ -122,8 +122,12 @@ class Change(Result):
 
     @property
     def smallest_detectable_ratio(self) -> float:
-        """Smallest relative change that this pair could have shown (5 % level, 80 % power) [fraction]."""
-        return DETECTION * self.ratios[self.basis].standard_uncertainty
+        """Smallest relative change that this pair could have shown (5 % level, 80 % power) [fraction].
+
+        Judged as if nothing had changed: the doubt of a ratio grows with the ratio itself.
+        """
+        found = self.ratios[self.basis]
+        return DETECTION * found.standard_uncertainty / (1 + found.value)
 
     @cached_property
     def verdict(self) -> str:
@@ -146,7 +150,7 @@ class Change(Result):
             )
         return (
             f"The data do not show a change in total capacity {where}: {_percent(found.value, sign=True)} %, 95 % interval "
-            f"{low} to {high} %. A change below {_percent(self.smallest_detectable_ratio)} % could not be seen."
+            f"{low} to {high} %. A change below {_percent(self.smallest_detectable_ratio)} % could not be seen reliably."
         )
 
     @cached_property
@@ -154,14 +158,20 @@ class Change(Result):
         """What is common to both visits and cancelled, with what it saves, in one sentence."""
         if not self.shared:
             return "The two visits share no named error: nothing cancels. Name the same instruments in both."
-        alone = [v.estimate("total") for v in (self.before, self.after)]
-        parts = [e.standard_uncertainty / abs(e.value) for e in alone if e.value]
-        without = float(np.sqrt(sum(p**2 for p in parts)))
+        before, after = (np.asarray(v.measured.capacity.total) for v in (self.before, self.after))
+        # The same draws out of step: what two unrelated visits of this kind would give.
+        apart = estimate(0.0, np.roll(after, 1) / before - 1).standard_uncertainty
+        together = self.ratios["raw"].standard_uncertainty
         listed = "; ".join(e.name for e in self.shared[:6]) + ("; and others" if len(self.shared) > 6 else "")
+        if together > apart:
+            return (
+                f"Common to both visits: {listed}. Here it does not cancel but adds up: the relative change is good to "
+                f"{percent(together, 1)} (standard uncertainty, as measured), and would be to {percent(apart, 1)} with "
+                "unrelated instruments. Were the probes of return and supply exchanged between the visits?"
+            )
         return (
-            f"Common to both visits, so it cancels as far as it can: {listed}. The relative change is good to "
-            f"{percent(self.ratios['raw'].standard_uncertainty, 1)} (standard uncertainty, as measured); two unrelated visits of this "
-            f"kind would give {percent(without, 1)}."
+            f"Common to both visits, so it cancels as far as it acts alike: {listed}. The relative change is good to "
+            f"{percent(together, 1)} (standard uncertainty, as measured); with nothing in common it would be {percent(apart, 1)}."
         )
 
     @property
@@ -233,7 +243,7 @@ class Change(Result):
             lines += ["", heading]
             for figure in figures:
                 cells = figure_cells(figure, system)
-                lines.append(f"  {cells[0]:<26}{cells[1]:>16}{cells[2]:>16}{cells[3]:>30}{cells[4]:>26}")
+                lines.append(f"  {cells[0]:<22}{cells[1]:>15}{cells[2]:>15}  {cells[3]:>36}  {cells[4]:>26}")
         lines += ["", self.cancelled]
         return "\n".join(lines)
 

@@ -12,7 +12,7 @@ from airside.compare.result import Change
 from airside.instruments.propagation import BudgetRow
 from airside.show.palette import THEMES, Colours, Theme
 from airside.show.psychrometric import Process, psychrometric_chart
-from airside.units import KINDS, UnitSystem, from_inside
+from airside.units import KINDS, UnitSystem, from_inside, percent
 
 BINS = 160
 LONGEST_NAME = 58
@@ -89,7 +89,7 @@ def change_density(change: Change, axes: Any, theme: Theme = "light") -> Any:
     axes.plot([0, 0], [0, 1.05], color=colours.ink, linewidth=1.0, linestyle=(0, (2, 2)))
     axes.plot([first, last], [1.12, 1.12], color=colour, linewidth=2.5, solid_capstyle="butt")
     axes.plot([found.value * 100], [1.12], marker="D", color=colour, markersize=6)
-    text = f"{found.value * 100:+.1f} %, 95 % interval {first:.1f} to {last:.1f} %"
+    text = f"{percent(found.value, 1, sign=True)}, 95 % interval {first:.1f} to {last:.1f} %"
     middle = min(max((first + last) / 2, low + 0.3 * (high - low)), high - 0.3 * (high - low))
     axes.text(middle, 1.2, text, color=colours.ink, ha="center", va="bottom", fontsize=9)
     axes.text(0, 0.02, " no change", color=colours.ink, fontsize=8, ha="left", va="bottom", rotation=90)
@@ -157,7 +157,8 @@ def change_chart(
     FigureCanvasAgg(figure)
     top, high, low = (0.87, 0.47, 0.19) if with_verdict else (0.95, 0.52, 0.21)
     if with_verdict:
-        text = "\n".join(textwrap.wrap(change.verdict, 105))
+        # A number and its percent sign stay on one line.
+        text = "\n".join(textwrap.wrap(change.verdict.replace(" %", "\u00a0%"), 105))
         figure.text(0.04, 0.975, text, fontsize=13, color=colours.ink, va="top", parse_math=False)
     chart = figure.add_axes((0.04, top - high, 0.52, high))
     processes = [

@@ -48,7 +48,7 @@ def temperature_picture(side: RefrigerantSide, axes: Any, units: UnitSystem, the
         x = ([2.0] if discharge is not None else []) + [2.2, 2.8] + ([3.0] if line is not None else [])
         y = ([discharge] if discharge is not None else []) + [liquid, liquid] + ([line] if line is not None else [])
         lines.append((x, y, hot, "--", "^"))
-        marks.append((2.5, liquid, "saturated liquid", hot, "above"))
+        marks.append((2.75, liquid, "saturated liquid", hot, "above"))
         if discharge is not None:
             marks.append((2.0, discharge, "discharge line", hot, "left"))
         if line is not None:
@@ -61,7 +61,7 @@ def temperature_picture(side: RefrigerantSide, axes: Any, units: UnitSystem, the
         shown = [float(from_inside(v, "temperature", units)) for v in ys]
         axes.plot(xs, shown, color=colour, linestyle=style, marker=marker, markersize=5, linewidth=1.8)
     _mark(axes, marks, units)
-    axes.set_xlim(-0.95, 4.0)
+    axes.set_xlim(-1.25, 4.0)
     axes.set_xticks([0.5, 2.5], ["indoor coil", "outdoor coil"])
     axes.set_ylabel(f"Temperature, {KINDS['temperature'].display(units).label}", color=colours.ink)
     axes.margins(y=0.12)
@@ -132,6 +132,9 @@ def pressure_enthalpy(side: RefrigerantSide, axes: Any, units: UnitSystem, theme
             barometric_pressure=barometer, discharge_temperature=got.get("discharge_line"), impossible="nan",
         )  # fmt: skip
         _draw_cycle(axes, points, per_enthalpy, per_pressure, colours)
+    # Room for the words on both sides.
+    left, right = axes.get_xlim()
+    axes.set_xlim(left - 0.05 * (right - left), right + 0.25 * (right - left))
     unit = "Btu/lb" if units == "IP" else "kJ/kg"
     axes.set_xlabel(f"Enthalpy of {name}, {unit}", color=colours.ink)
     axes.set_ylabel(f"Pressure, {pressure_unit} absolute", color=colours.ink)
@@ -150,13 +153,13 @@ def _draw_cycle(
     y = [high, low, low] + ([high, high] if corner is not None else [])
     axes.plot(np.array(x) / per_enthalpy, y, color=colours.series[1], linewidth=1.8, marker="o", markersize=5)
     for h, p, text, align, lift in (
-        (h1, low, "leaves the coil", "left", 0.90), (h3, high, "liquid line", "right", 1.08),
-        (h3, low, "enters the coil", "right", 0.90),
+        (h1, low, "leaves the coil", "left", 0.90), (h3, high, "liquid line", "right", 1.10),
+        (h3, low, "enters the coil", "left", 0.88),
     ):  # fmt: skip
         axes.text(h / per_enthalpy, p * lift, f" {text} ", color=colours.series[1], fontsize=8.5, ha=align, va="center")
     if corner is not None:
-        axes.text(float(np.asarray(corner)) / per_enthalpy, high * 1.08, "discharge ", color=colours.series[1],
-                  fontsize=8.5, ha="center", va="bottom")  # fmt: skip
+        axes.text(float(np.asarray(corner)) / per_enthalpy, high * 1.05, "discharge", color=colours.series[1],
+                  fontsize=8.5, ha="left", va="bottom")  # fmt: skip
 
 
 def _hottest(name: str) -> float:

@@ -8,11 +8,11 @@ from typing import Any
 from airside.compare.explanation import Explanation
 from airside.compare.moved import moved_rows
 from airside.compare.planning import Plan
-from airside.compare.result import Change, figure_cells
+from airside.compare.result import Change, Figure, figure_cells
 from airside.instruments.propagation import BudgetRow
 from airside.results import Row
 from airside.show.cautions import SHORT
-from airside.units import UnitSystem, percent, show
+from airside.units import UnitSystem, percent, show, show_difference
 from airside.visit.analysis import VisitResult
 
 # Columns that the widest table needs.
@@ -104,9 +104,7 @@ def print_change(console: Any, change: Change, units: UnitSystem) -> None:
         for name in ("before", "after", "change", "95 % interval"):
             table.add_column(name, justify="right", no_wrap=True)
         for figure in figures:
-            name, before, after, _, _ = figure_cells(figure, units)
-            low, high = (f"{100 * v:+.1f}" for v in figure.ratio.interval_95)
-            table.add_row(name, before, after, f"{100 * figure.ratio.value:+.1f} %", f"{low} to {high} %")
+            table.add_row(*change_cells(figure, units))
         console.print(heading, style="bold")
         console.print(table)
         console.print()
@@ -174,6 +172,18 @@ def print_list(console: Any, heading: str, sentences: Iterable[str]) -> None:
     console.print(heading, style="bold")
     console.print(table)
     console.print()
+
+
+def change_cells(figure: Figure, units: UnitSystem) -> tuple[str, str, str, str, str]:
+    """Name, before, after, change and its interval: in percent, or in units where the before may be zero."""
+    name, before, after, _, _ = figure_cells(figure, units)
+    low, high = figure.before.interval_95
+    if low > 0 or high < 0:
+        ends = (f"{100 * v:+.1f}" for v in figure.ratio.interval_95)
+        return name, before, after, f"{100 * figure.ratio.value:+.1f} %", f"{' to '.join(ends)} %"
+    first, last = (show_difference(v, figure.kind, units) for v in figure.change.interval_95)
+    change = show_difference(figure.change.value, figure.kind, units)
+    return name, before, after, change, f"{first.split(' ')[0]} to {last}"
 
 
 def print_plan(console: Any, plan: Plan) -> None:

@@ -207,7 +207,7 @@ def _calibration(
     return [
         NamedError(f"{who} {words}, calibration", f"instrument/{identity}/{quantity}", "calibration",
                    u * math.sqrt(1 - new), shape),
-        NamedError(f"{who} {words}, drift since", f"{own}/instrument/{identity}/{quantity}", "drift",
+        NamedError(f"{who} {words}, new at this visit", f"{own}/instrument/{identity}/{quantity}", "drift",
                    u * math.sqrt(new), shape),
     ]  # fmt: skip
 
@@ -493,6 +493,8 @@ def perturbed(inputs: VisitInputs, shifts: Mapping[str, Number], base: VisitInpu
         changed["outdoor_dry_bulb"] = inputs.outdoor_dry_bulb + shifts["outdoor.dry_bulb"]
     if "power" in shifts and inputs.power is not None:
         changed["power"] = inputs.power * (1 + shifts["power"])
+    if "power" in shifts and inputs.outdoor_unit_power is not None:
+        changed["outdoor_unit_power"] = inputs.outdoor_unit_power * (1 + shifts["power"])
     moved_lines = {
         n: v + shifts[f"refrigerant.{n}"] for n, v in inputs.refrigerant.items() if f"refrigerant.{n}" in shifts
     }

@@ -156,10 +156,12 @@ def _measured(visit: Any, inputs: EvidenceInputs, at: MoistAir, _: MoistAir, __:
     stated = visit.instruments[who].volume_flow if who is not None else None
     if stated is None or evidence.relative_uncertainty is not None:
         return flow
-    # The data sheet of the very instrument stands above the method's default.
+    # The data sheet is for the instrument in a good stream; the place and the way of holding it have a doubt of their own.
     at_reading = float(np.mean(evidence.volume_flow))
-    relative = stated.statement().standard_uncertainty(at_reading) / at_reading
-    return replace(flow, relative_standard_uncertainty=relative, uncertainty_source=f"accuracy of {who} as stated")
+    sheet = stated.statement().standard_uncertainty(at_reading) / at_reading
+    together = float(np.hypot(sheet, flow.relative_standard_uncertainty))
+    source = f"{flow.uncertainty_source}; with the accuracy of {who} as stated"
+    return replace(flow, relative_standard_uncertainty=together, uncertainty_source=source)
 
 
 def _traverse(visit: Any, inputs: EvidenceInputs, at: MoistAir, _: MoistAir, __: Outside) -> Airflow:

@@ -40,7 +40,8 @@ class VisitInputs:
     fan_power : float or array [W] or None
     outdoor_dry_bulb : float or array [°C] or None
     power : float or array [W] or None
-        Electric power of the whole system.
+        Electric power of the whole system, indoor fan included.
+    outdoor_unit_power : float or array [W] or None
     refrigerant : dict of str to float or array
         Gauge pressures [Pa], line temperatures [°C], mass flow [kg/s] of the refrigerant side.
     """
@@ -52,6 +53,7 @@ class VisitInputs:
     fan_power: Number | None = None
     outdoor_dry_bulb: Number | None = None
     power: Number | None = None
+    outdoor_unit_power: Number | None = None
     refrigerant: dict[str, Number] = field(default_factory=dict)
 
 
@@ -65,6 +67,7 @@ class Measured:
     capacity: Capacity
     outdoor_dry_bulb: Number | None = None
     power: Number | None = None
+    outdoor_unit_power: Number | None = None
     refrigerant: dict[str, Number] = field(default_factory=dict)
 
 
@@ -155,8 +158,9 @@ def mean_inputs(visit: Visit) -> VisitInputs:
     fan_power = float(np.mean(visit.fan.power)) if visit.fan is not None else indoor
     if powers is not None and powers.total is not None:
         total = float(np.mean(powers.total))
-    elif powers is not None and powers.outdoor_unit is not None:
-        total = float(np.mean(powers.outdoor_unit)) + (indoor if indoor is not None else fan_power or 0.0)
+    elif powers is not None and powers.outdoor_unit is not None and (indoor is not None or fan_power is not None):
+        # Without the indoor fan's power the whole is not known: the efficiency would be of another thing.
+        total = float(np.mean(powers.outdoor_unit)) + float(indoor if indoor is not None else fan_power or 0.0)
     return VisitInputs(
         pressure=site_pressure(visit)[0],
         air=air,
@@ -164,6 +168,7 @@ def mean_inputs(visit: Visit) -> VisitInputs:
         fan_power=fan_power,
         outdoor_dry_bulb=float(np.mean(outdoor.dry_bulb)) if outdoor is not None else None,
         power=total,
+        outdoor_unit_power=float(np.mean(powers.outdoor_unit)) if powers is not None and powers.outdoor_unit else None,
         refrigerant=refrigerant_means(visit),
     )
 
@@ -231,7 +236,14 @@ def measure(
         fan_between_probes=fan is None or fan.position == "between probes",
     )  # fmt: skip
     return Measured(
-        return_air, supply_air, airflow, capacity, inputs.outdoor_dry_bulb, inputs.power, inputs.refrigerant
+        return_air,
+        supply_air,
+        airflow,
+        capacity,
+        inputs.outdoor_dry_bulb,
+        inputs.power,
+        inputs.outdoor_unit_power,
+        inputs.refrigerant,
     )
 
 

@@ -21,6 +21,8 @@ PRESSURE_DISAGREEMENT = 0.03
 FEWEST_READINGS = 3
 # Delivered over nominal capacity beyond these asks for a second look (common practice, no source).
 CAPACITY_SHARE = (0.3, 1.6)
+# Power over delivered capacity beyond these asks for a second look (common practice, no source).
+FAN_SHARE, POWER_SHARE = 0.25, 1.0
 # Return air beyond these is hardly air of a room [°C] (common practice, no source).
 RETURN_DRY_BULB = (5.0, 45.0)
 # Readings of one condition lie closer together than this [K] (common practice, no source).
@@ -97,6 +99,25 @@ def unlikely_readings(visit: Visit) -> list[VisitWarning]:
     return warnings
 
 
+def _unlikely_power(visit: Visit, capacity: Capacity) -> list[VisitWarning]:
+    """Power that does not go with the capacity: often watts typed as kilowatts."""
+    found = []
+    delivered, units = abs(float(capacity.total)), visit.units
+    powers = visit.readings.power
+    outdoor = powers.total or powers.outdoor_unit if powers is not None else None
+    for name, values, most in (
+        ("fan.power", visit.fan.power if visit.fan is not None else None, FAN_SHARE),
+        ("readings.power", outdoor, POWER_SHARE),
+    ):
+        if values is not None and delivered > 0 and float(np.mean(values)) > most * delivered:
+            found.append(VisitWarning(
+                "power_against_capacity",
+                f"{name}: {show(float(np.mean(values)), 'power', units)} is over {most * 100:.0f} % of the delivered capacity. "
+                "Bare numbers are kW: were watts typed?",
+            ))  # fmt: skip
+    return found
+
+
 def unlikely_results(visit: Visit, airflow: Airflow, capacity: Capacity) -> list[VisitWarning]:
     """Warnings that need the airflow and the capacity."""
     warnings = [VisitWarning("airflow_evidence", w) for w in airflow.warnings]
@@ -115,6 +136,7 @@ def unlikely_results(visit: Visit, airflow: Airflow, capacity: Capacity) -> list
             "The supply holds more water than the return, so latent capacity is below zero. On a dry coil that is "
             "probe error; compare the two probes side by side.",
         ))  # fmt: skip
+    warnings += _unlikely_power(visit, capacity)
     if nominal is not None:
         ratio = float(airflow.volume_flow) / nominal
         low, high = (float(parse(f"{v} cfm/ton", "flow_per_capacity")) for v in FLOW_PER_CAPACITY)

@@ -104,7 +104,20 @@ class VisitUncertainty:
             *unlikely_results(self.visit, at.airflow, at.capacity),
             *unsteady_readings(self.visit, self.inputs),
             *self.errors.warnings,
+            *self._set_aside_warning(),
         ]
+
+    def _set_aside_warning(self) -> list[VisitWarning]:
+        share = self.set_aside / self.draws.count
+        if share <= MANY_SET_ASIDE:
+            return []
+        total = self.estimate("total")
+        return [VisitWarning(
+            "draws_set_aside",
+            f"{percent(share)} of the draws were air that cannot be, beyond saturation, and were set aside; the mean of the "
+            f"rest is {percent(total.mean / total.value - 1, 1, sign=True)} from the figure at the readings. Near saturation "
+            "the supply humidity says little: compare the probes, or read a wet bulb.",
+        )]  # fmt: skip
 
     @property
     def set_aside(self) -> int:

@@ -69,11 +69,10 @@ def visit(stretch: Stretch) -> Visit:
         "name": f"laboratory heat pump, {stretch.day}, stage {stretch.stage}, {rows['date_time'].iloc[0]}",
         "site": {"barometric_pressure": float(rows["local_pres"].mean()), "instrument": "barometer"},
         "system": {"name": "laboratory heat pump", "equipment": "heat pump"},
-        "airflow": {"method": "measured", "basis": "standard", "at": "supply", "instrument": "nozzle station",
+        "airflow": {"method": "measured", "basis": "standard", "at": "supply", "relative_uncertainty": 0.03 / 1.96,
                     "volume_flow": column("sa_flow")},
         "instruments": {
             "return sensors": sensor, "supply sensors": sensor, "outdoor sensor": {"dry_bulb": temperature},
-            "nozzle station": {"volume_flow": {"accuracy_of_reading": 3.0, "coverage": "95 %"}},
             "barometer": {"barometric_pressure": {"accuracy": 0.004, "coverage": "95 %"}},
         },
         "readings": {

@@ -40,7 +40,7 @@ def test_the_limit_at_the_estimate_itself_is_an_even_chance(doubt):
 def test_the_sentence_has_its_numbers(doubt):
     found = acceptance(doubt, 0.8)
     assert found.sentence == (
-        f"Delivered capacity is {100 * found.ratio:.0f} % of nominal capacity. The probability that it is at least "
+        f"Delivered capacity, as measured and not at rating conditions, is {100 * found.ratio:.0f} % of nominal capacity. The probability that it is at least "
         f"80 % of it is {100 * found.probability:.1f} %."
     )
     assert "of expected capacity" in acceptance(doubt, 0.8, capacity=9000.0, of="expected capacity").sentence

@@ -36,13 +36,13 @@ def test_an_accuracy_statement_is_split_into_what_stays_and_what_is_new():
     found = by_name(doubt({"instruments.probe 1.dry_bulb": {"accuracy": 0.6, "new_each_visit": 0.36}}))
     u = 0.6 / math.sqrt(3)
     assert found["probe 1 dry bulb, calibration"].standard_uncertainty == pytest.approx(0.8 * u)
-    assert found["probe 1 dry bulb, drift since"].standard_uncertainty == pytest.approx(0.6 * u)
+    assert found["probe 1 dry bulb, new at this visit"].standard_uncertainty == pytest.approx(0.6 * u)
     assert found["probe 1 dry bulb, calibration"].shape == "rectangular"
     normal = by_name(
         doubt({"instruments.probe 1.dry_bulb": {"accuracy": 0.6, "coverage": "95 %", "new_each_visit": 0.0}})
     )
     assert normal["probe 1 dry bulb, calibration"].standard_uncertainty == pytest.approx(0.6 / 1.96, rel=1e-4)
-    assert "probe 1 dry bulb, drift since" not in normal
+    assert "probe 1 dry bulb, new at this visit" not in normal
 
 
 def test_the_default_split_is_said_and_a_stated_one_is_not():

@@ -107,7 +107,7 @@ def test_the_verdict_stands_above_and_the_numbers_are_those_of_the_change(change
     change = changes[name]
     figure = change_chart(change)
     (verdict,) = figure.texts
-    assert verdict.get_text().replace("\n", " ") == change.verdict
+    assert verdict.get_text().replace("\n", " ").replace("\u00a0", " ") == change.verdict
     found = change.ratios[change.basis]
     low, high = (100 * v for v in found.interval_95)
     (said,) = [t.get_text() for t in figure.axes[CHANGE].texts if "interval" in t.get_text()]
