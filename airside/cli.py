@@ -66,7 +66,10 @@ def capacity(
     from airside.visit.load import load_visit
 
     target = _chart_target(chart, force)
-    result = analyse(load_visit(file), count=draws, seed=DEFAULT_SEED if seed is None else seed)
+    visit = load_visit(file)
+    result = analyse(
+        visit.shown_in(units) if units else visit, count=draws, seed=DEFAULT_SEED if seed is None else seed
+    )
     if target is not None:
         _write_chart(result, target, units or result.visit.units, force)
     from airside.compare.explanation import explain
@@ -168,12 +171,13 @@ def compare(
 
     target = _chart_target(chart, force)
     first, second = load_visit(before), load_visit(after)
+    shown = units or first.units
+    first, second = first.shown_in(shown), second.shown_in(shown)
     stated = _stated_reference(reference, first.mode, return_wet_bulb, return_dry_bulb, outdoor_dry_bulb)
     change = compare_visits(
         first, second, reference=stated, same_flow=same_flow, count=draws, seed=DEFAULT_SEED if seed is None else seed
     )
     accepted = acceptance(change.after, at_least) if at_least is not None else None
-    shown = units or first.units
     if target is not None:
         from airside.files import write_whole
         from airside.show.change import change_chart

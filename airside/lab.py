@@ -77,6 +77,9 @@ def open_lab(folder: str | None, *, browser: bool = True, port: int = 8888) -> i
         # JupyterLab refuses to run as root unless told so; containers have no other user.
         command.append("--allow-root")
     print(f"JupyterLab opens {top}. Stop it with Ctrl-C.", flush=True)
+    if os.name == "posix":
+        # JupyterLab takes this process's place, so that whoever stops it stops JupyterLab.
+        os.execv(sys.executable, command)
     try:
         return subprocess.call(command)
     except KeyboardInterrupt:

@@ -8,10 +8,11 @@ from airside.air.blocks import Number
 from airside.air.state import MoistAir
 from airside.airflow.result import STANDARD_DENSITY, Airflow, airflow_at
 from airside.errors import EvidenceError
+from airside.units import as_inside
 
 
 def measured(
-    volume_flow: Number,
+    volume_flow: Number | str,
     *,
     at: MoistAir,
     basis: Literal["actual", "standard"] = "actual",
@@ -21,7 +22,7 @@ def measured(
 
     Parameters
     ----------
-    volume_flow : float or array [m³/s]
+    volume_flow : float or array [m³/s], or text with a unit
     at : MoistAir
         Air at the place of the reading.
     basis : "actual" or "standard"
@@ -33,14 +34,15 @@ def measured(
     EvidenceError
         Another basis, or a flow that is not above zero.
     """
+    flow: Number = as_inside(volume_flow, "volume_flow")
     if basis not in ("actual", "standard"):
         raise EvidenceError(f'measured: basis is "{basis}"; expected "actual" or "standard".')
     if basis == "standard":
         return airflow_at(
-            volume_flow * STANDARD_DENSITY * at.specific_volume, at, "measured", relative_standard_uncertainty,
+            flow * STANDARD_DENSITY * at.specific_volume, at, "measured", relative_standard_uncertainty,
             assumptions=("The reading is standard air: dry air of 0.075 lb/ft³ (1.2014 kg/m³).",),
         )  # fmt: skip
     return airflow_at(
-        volume_flow, at, "measured", relative_standard_uncertainty,
+        flow, at, "measured", relative_standard_uncertainty,
         assumptions=("The reading is actual volume at the density of the place where it was taken.",),
     )  # fmt: skip

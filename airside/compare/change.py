@@ -155,7 +155,7 @@ def check_pair(before: Visit, after: Visit) -> list[VisitWarning]:
         )
     if before.date is not None and after.date is not None and _is_later(before.date, after.date):
         raise ComparisonError(
-            f"before is dated {_day(before.date)} and after {_day(after.date)}; expected the before visit first. Swap the two files."
+            f"before is dated {before.date:%Y-%m-%d} and after {after.date:%Y-%m-%d}; expected the before visit first. Swap the two files."
         )
     warnings = []
     if visit_identity(before) == visit_identity(after):
@@ -218,7 +218,7 @@ def _correction(
         notes.append("The performance table goes by return wet bulb, which is for cooling: a rating curve is used.")
     elif table is not None:
         folder = visit.path.parent if visit.path is not None else None
-        read = read_performance_table(folder / table if folder is not None else table, visit.units)
+        read = read_performance_table(folder / table if folder is not None else table, visit.table_units)
         return Correction(read, flow, same_flow), ""
     curve = rating_curve(visit.system.equipment, visit.mode)
     if curve is None:

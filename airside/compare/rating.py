@@ -188,7 +188,7 @@ def rating_of(visit: Visit) -> tuple[Rating | None, str]:
     if system.performance_table is not None:
         folder = visit.path.parent if visit.path is not None else None
         path = folder / system.performance_table if folder is not None else system.performance_table
-        return rating_by_table(read_performance_table(path, visit.units), system.nominal_capacity), ""
+        return rating_by_table(read_performance_table(path, visit.table_units), system.nominal_capacity), ""
     if system.nominal_capacity is None:
         return None, (
             "No nominal capacity and no performance table is given, so there is nothing to expect. "

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import dataclass
 from functools import cached_property
+from html import escape
 from typing import Any
 
 import numpy as np
@@ -239,7 +240,7 @@ class Change(Result):
             self.verdict,
             f"Probability that capacity rose: {percent(self.probability_of_increase, 1)}",
         ]
-        for heading, figures in self.groups():
+        for heading, figures in self.groups(system):
             lines += ["", heading]
             for figure in figures:
                 cells = figure_cells(figure, system)
@@ -247,11 +248,32 @@ class Change(Result):
         lines += ["", self.cancelled]
         return "\n".join(lines)
 
-    def groups(self) -> list[tuple[str, list[Figure]]]:
+    def html(self, units: UnitSystem | None = None) -> str:
+        """Verdict and one table for each group, with intervals; by default in the units of the before visit."""
+        system = units or self.before.visit.units
+        blocks = [f"<h4>{escape(self.title)}</h4><p><b>{escape(self.verdict)}</b></p>"]
+        blocks += [f"<div>Warning: {escape(w.message)}</div>" for w in self.all_warnings()]
+        for heading, figures in self.groups(system):
+            head = "".join(
+                f"<th>{n}</th>" for n in ("", "before", "after", "change (95 % interval)", "relative change")
+            )
+            rows = "".join(
+                "<tr>"
+                + "".join(f'<td style="text-align:right">{escape(c)}</td>' for c in figure_cells(f, system))
+                + "</tr>"
+                for f in figures
+            )
+            blocks.append(f"<table><caption>{escape(heading)}</caption><tr>{head}</tr>{rows}</table>")
+        return "".join(blocks) + f"<p>{escape(self.cancelled)}</p>"
+
+    def _repr_html_(self) -> str:
+        return self.html()
+
+    def groups(self, units: UnitSystem | None = None) -> list[tuple[str, list[Figure]]]:
         """Figures in their groups, each with its heading."""
         found = []
         if self.at_reference and self.reference is not None:
-            text = self.reference.text(self.before.visit.units, self.before.visit.mode)
+            text = self.reference.text(units or self.before.visit.units, self.before.visit.mode)
             found.append((f"At the same conditions ({text})", list(self.at_reference.values())))
         found.append(("As measured", list(self.figures.values())))
         return found

@@ -17,7 +17,7 @@ from airside.air.blocks import Array
 from airside.air.state import MoistAir
 from airside.show.labels import LabelPlacer
 from airside.show.palette import MARKERS, THEMES, Colours, Theme
-from airside.units import KINDS, UnitSystem, from_inside, percent, show
+from airside.units import KINDS, SYSTEMS, UnitSystem, from_inside, percent, show
 
 # Full chart: least and most dry bulb [°C] and humidity ratio [kg/kg]; as wide as air conditioning needs.
 FULL = (-10.0, 50.0, 0.0, 0.030)
@@ -111,9 +111,19 @@ def psychrometric_chart(
     Returns
     -------
     matplotlib Axes
+        In a notebook, ``.figure`` shows the picture.
     """
+    for value, known, name in (
+        (theme, tuple(THEMES), "theme"),
+        (units, SYSTEMS, "units"),
+        (view, ("states", "full"), "view"),
+    ):
+        if value not in known:
+            raise ValueError(f"{name} is {value!r}; expected one of {', '.join(map(repr, known))}")
     colours = THEMES[theme]
     shown = [s for p in processes for s in (p.start, p.end)] + [s for _, s in states]
+    if any(np.ndim(s.dry_bulb) or np.ndim(s.humidity_ratio) for s in shown):
+        raise ValueError("the chart draws single states; give the elements of an array one by one")
     if pressure is None:
         pressure = float(shown[0].pressure) if shown else properties.SEA_LEVEL_PRESSURE
     if axes is None:

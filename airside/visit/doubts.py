@@ -86,7 +86,7 @@ class VisitErrors:
 
 def visit_identity(visit: Visit) -> str:
     """A short text that differs between two visits, for errors that come anew with each."""
-    content = repr(visit.model_dump(mode="json", exclude={"path"}))
+    content = repr(visit.model_dump(mode="json", exclude={"path", "units"}))
     return hashlib.sha256(content.encode()).hexdigest()[:12]
 
 

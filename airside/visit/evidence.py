@@ -59,7 +59,7 @@ def evidence_inputs(visit: schema.Visit) -> EvidenceInputs:
     table = None
     if isinstance(evidence, (schema.FanTable, schema.CoilPressureDrop)):
         folder = visit.path.parent if visit.path is not None else Path()
-        table = read_table(folder / evidence.table, *_COLUMNS[evidence.method], visit.units)
+        table = read_table(folder / evidence.table, *_COLUMNS[evidence.method], visit.table_units)
     return EvidenceInputs(readings, table)
 
 

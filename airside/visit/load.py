@@ -99,9 +99,11 @@ def visit_from_data(data: Mapping[str, Any], name: str = "visit", *, path: Path 
     known: UnitSystem | None = next((s for s in SYSTEMS if s == units), None)
     problems: list[Problem] = []
     visit: Visit | None = None
-    if "path" in data:
-        problems.append(Problem('unknown key "path".', "path"))
-        data = {k: v for k, v in data.items() if k != "path"}
+    # Fields of the visit that are not the file's.
+    for own in ("path", "file_units"):
+        if own in data:
+            problems.append(Problem(f'unknown key "{own}".', own))
+            data = {k: v for k, v in data.items() if k != own}
     try:
         visit = Visit.model_validate(dict(data), context={"units": known or "SI"})
     except ValidationError as error:

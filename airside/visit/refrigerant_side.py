@@ -286,7 +286,7 @@ def _orifice_target(side: RefrigerantSide, name: str) -> tuple[Target | None, st
     there = (drawn.return_air.wet_bulb, drawn.outdoor_dry_bulb)
     if visit.system.target_superheat_table is not None:
         folder = visit.path.parent if visit.path is not None else Path()
-        table = read_superheat_table(folder / visit.system.target_superheat_table, visit.units)
+        table = read_superheat_table(folder / visit.system.target_superheat_table, visit.table_units)
         try:
             value = float(np.asarray(targets.target_from_table(*table, *here, units=visit.units)))
         except AirsideError as error:

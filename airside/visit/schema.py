@@ -425,6 +425,17 @@ class Visit(Table):
     readings: Readings
     # Where the file lies; tables are named relative to it. Not part of the file.
     path: Path | None = Field(default=None, exclude=True)
+    # Units of the file where `units` has been changed to show the visit in the other system. Not part of the file.
+    file_units: UnitSystem | None = Field(default=None, exclude=True)
+
+    @property
+    def table_units(self) -> UnitSystem:
+        """Units of table columns that name none: those of the file."""
+        return self.file_units or self.units
+
+    def shown_in(self, units: UnitSystem) -> Visit:
+        """The same visit with its sentences and tables in another unit system; the numbers inside are SI anyway."""
+        return self.model_copy(update={"units": units, "file_units": self.table_units})
 
     @field_validator("date", mode="before")
     @classmethod

@@ -70,9 +70,11 @@ def visit(stretch: Stretch) -> Visit:
         "site": {"barometric_pressure": float(rows["local_pres"].mean()), "instrument": "barometer"},
         "system": {"name": "laboratory heat pump", "equipment": "heat pump"},
         "airflow": {"method": "measured", "basis": "standard", "at": "supply", "relative_uncertainty": 0.03 / 1.96,
+                    "instrument": "nozzle station",
                     "volume_flow": column("sa_flow")},
         "instruments": {
             "return sensors": sensor, "supply sensors": sensor, "outdoor sensor": {"dry_bulb": temperature},
+            "nozzle station": {},
             "barometer": {"barometric_pressure": {"accuracy": 0.004, "coverage": "95 %"}},
         },
         "readings": {

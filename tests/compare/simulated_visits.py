@@ -23,7 +23,8 @@ PROBE = {
     "dry_bulb": {"accuracy": 0.4, "resolution": 0.1},
     "relative_humidity": {"accuracy": 1.5, "accuracy_of_reading": 1.0, "combination": "sum", "resolution": 0.1},
 }
-STATION = {"volume_flow": {"accuracy_of_reading": 6.0}}
+# Relative standard uncertainty of the airflow, the place of the station included.
+STATION = 0.035
 BAROMETER = {"barometric_pressure": {"accuracy": 0.2, "coverage": "95 %"}}
 THERMOMETER = {"dry_bulb": {"accuracy": 0.5, "resolution": 0.1}}
 RETURN_PLACEMENT, SUPPLY_PLACEMENT, OUTDOOR_PLACEMENT = 0.1, 0.15, 0.3
@@ -154,7 +155,7 @@ def measured_visit(
         noise = defaults.SCATTER[quantity] * random.standard_normal(10)
         return [rounded((true + shift + e) * scale, 0.1) for e in noise]
 
-    station = instruments.error(anew, "station", "volume_flow", 0.06 / math.sqrt(3), "normal")
+    station = instruments.error(anew, "station", "volume_flow", STATION, "normal")
     flow_scatter = 0.01 * random.standard_normal(6)
     flows = [float(truth.volume_flow * math.exp(station + e)) * 1000 for e in flow_scatter]
     site: dict[str, Any] = {"elevation": truth.elevation}
@@ -173,8 +174,8 @@ def measured_visit(
         **(checked if check else {}), "format": "airside visit 1", "units": "SI", "name": name, "mode": "cooling", "site": site,
         "system": {"name": "simulated", "nominal_capacity": 10.0},
         "airflow": {"method": "measured", "basis": "actual", "at": "return", "instrument": "station",
-                    "volume_flow": flows},
-        "instruments": {"probe 1": PROBE, "probe 2": PROBE, "station": STATION, "barometer": BAROMETER,
+                    "relative_uncertainty": STATION, "volume_flow": flows},
+        "instruments": {"probe 1": PROBE, "probe 2": PROBE, "station": {}, "barometer": BAROMETER,
                         "thermometer": THERMOMETER},
         "readings": {
             "return": place("probe 1", truth.return_dry_bulb, truth.return_humidity, RETURN_PLACEMENT),

@@ -48,7 +48,7 @@ def test_the_sentence_has_its_numbers(doubt):
 
 @pytest.mark.parametrize("share", [0.0, -0.9, 90.0, math.nan])
 def test_a_share_is_a_fraction(doubt, share):
-    with pytest.raises(ComparisonError, match="expected a fraction such as 0[.]9"):
+    with pytest.raises(ComparisonError, match=r"expected a fraction such as 0[.]9"):
         acceptance(doubt, share)
 
 

@@ -145,7 +145,7 @@ def test_the_verdict_where_nothing_shows_says_what_could_not_be_seen():
     assert found.verdict.startswith("The data do not show a change in total capacity at the same conditions: +")
     assert numbers[0] == pytest.approx(100 * found.ratios["reference"].value, abs=0.05)
     assert numbers[1:3] == pytest.approx([100 * low, 100 * high], abs=0.05)
-    assert f"A change below {100 * found.smallest_detectable_ratio:.1f} % could not be seen." in found.verdict
+    assert f"A change below {100 * found.smallest_detectable_ratio:.1f} % could not be seen reliably." in found.verdict
 
 
 def test_a_verdict_without_outdoor_readings_says_that_it_is_not_at_the_same_conditions():
@@ -166,11 +166,16 @@ def test_the_probability_and_the_interval_are_those_of_the_draws():
 def test_the_smallest_detectable_change_is_that_of_a_test_of_5_percent_and_80_percent_power():
     assert pytest.approx(1.959964 + 0.841621) == DETECTION
     found = change(after=[supply(13.0)])
-    assert found.smallest_detectable_ratio == pytest.approx(DETECTION * found.ratios["reference"].standard_uncertainty)
+    # The doubt of a ratio grows with the ratio: it is taken as if nothing had changed.
+    ratio = found.ratios["reference"]
+    unchanged = ratio.standard_uncertainty / (1 + ratio.value)
+    assert found.smallest_detectable_ratio == pytest.approx(DETECTION * unchanged)
+    equal = change()
+    assert found.smallest_detectable_ratio == pytest.approx(equal.smallest_detectable_ratio, rel=0.15)
     # A true change of that size is called a change in 80 % of cases.
     random = np.random.default_rng(1)
-    seen = found.smallest_detectable_ratio + found.ratios["reference"].standard_uncertainty * random.standard_normal(100_000)  # fmt: skip
-    assert np.mean(seen > 1.96 * found.ratios["reference"].standard_uncertainty) == pytest.approx(0.8, abs=0.005)
+    seen = found.smallest_detectable_ratio + unchanged * random.standard_normal(100_000)
+    assert np.mean(seen > 1.96 * unchanged) == pytest.approx(0.8, abs=0.005)
 
 
 # -- the figures ----------------------------------------------------------------------------------
@@ -416,8 +421,10 @@ def test_a_visit_that_cannot_say_anything_gives_null_and_a_sentence():
     found = change([wet], [wet], count=1000)
     json.dumps(found.to_dict(), allow_nan=False)
     assert found.set_aside > 400
-    (said,) = [w.message for w in found.all_warnings() if w.code == "draws_set_aside"]
-    assert f"{found.set_aside:,} of 1,000 draws" in said and "from the change at the readings" in said
+    said = [w.message for w in found.all_warnings() if w.code == "draws_set_aside"]
+    # Each visit's own, and that of the pair.
+    assert len(said) == 3
+    assert f"{found.set_aside:,} of 1,000 draws" in said[-1] and "from the change at the readings" in said[-1]
 
 
 def test_near_saturation_set_aside_draws_are_counted_with_their_shift():

@@ -47,7 +47,7 @@ def test_the_sentence_says_what_cannot_be_seen_and_what_would_halve_it():
     found = plan(visit(POOR))
     now = found.smallest_detectable_ratio
     assert found.sentence.startswith(
-        f"With these probes and this airflow method, changes below {100 * now:.1f} % cannot be seen. To halve that: "
+        f"With these probes and this airflow method, changes below {100 * now:.1f} % cannot be seen reliably. To halve that: "
     )
     named = found.sentence.split("To halve that: ")[1].rsplit(" (", 1)[0]
     (option,) = [o for o in found.options if o.action == named]
@@ -63,7 +63,7 @@ def test_the_sentence_says_what_cannot_be_seen_and_what_would_halve_it():
 def test_where_nothing_halves_it_the_sentence_names_what_helps_most():
     good = {"readings.return.placement": 0.05, "readings.supply.placement": 0.05, "airflow.relative_uncertainty": 0.02}
     found = plan(visit(good, CHECK))
-    assert "cannot be seen. Nothing listed here h" in found.sentence
+    assert "cannot be seen reliably. Nothing listed here h" in found.sentence
 
 
 def test_steps_already_taken_are_not_advised():

@@ -46,10 +46,20 @@ def test_visits_that_name_the_same_instruments_share_their_calibration():
 def test_the_sentence_says_what_cancelled_and_what_it_saves():
     found = change()
     alone = [v.estimate("total") for v in (found.before, found.after)]
+    # Of two unrelated visits, to first order: the ratio's own curve adds a little.
     without = math.hypot(*(e.standard_uncertainty / e.value for e in alone))
     assert "probe 1 dry bulb, calibration; " in found.cancelled
     assert f"good to {100 * u(found):.1f} %" in found.cancelled
-    assert found.cancelled.endswith(f"two unrelated visits of this kind would give {100 * without:.1f} %.")
+    apart = float(found.cancelled.rsplit("with nothing in common it would be ", 1)[1].removesuffix(" %."))
+    assert apart / 100 == pytest.approx(without, rel=0.06)
+    assert apart / 100 > u(found)
+
+
+def test_probes_exchanged_between_the_visits_add_up_and_that_is_said():
+    poor = {f"instruments.{p}.dry_bulb": {"accuracy": 1.5, "new_each_visit": 0.0} for p in ("probe 1", "probe 2")}
+    exchanged = {"readings.return.instrument": "probe 2", "readings.supply.instrument": "probe 1"}
+    found = change([poor], [poor, exchanged])
+    assert "does not cancel but adds up" in found.cancelled and "exchanged" in found.cancelled
 
 
 def test_unnamed_instruments_share_nothing():
@@ -84,12 +94,12 @@ def test_with_all_error_shared_an_equal_change_cancels_but_for_the_flow():
         f"readings.{p}.{q}": [v] * 6
         for p, q, v in (("return", "dry_bulb", 25.0), ("return", "relative_humidity", 50.0),
                         ("supply", "dry_bulb", 14.0), ("supply", "relative_humidity", 86.0))
-    } | {"airflow.volume_flow": [520.0] * 4}  # fmt: skip
+    } | {"airflow.volume_flow": [520.0] * 4, "airflow.relative_uncertainty": 0.03}  # fmt: skip
     fine = {f"instruments.{p}.{q}.resolution": 0.0 for p in ("probe 1", "probe 2") for q in ("dry_bulb", "relative_humidity")}  # fmt: skip
     common = (shared, still, fine, STEADY_PLACE)
     found = change(common, common)
     # What is left is the part of the flow station that is new with each visit, twice.
-    station = 0.05 / math.sqrt(3) * math.sqrt(defaults.METHOD_SHARES["measured"][0])
+    station = 0.03 * math.sqrt(defaults.METHOD_SHARES["measured"][0])
     assert u(found) == pytest.approx(station * math.sqrt(2), rel=0.03)
 
 

@@ -7,9 +7,10 @@ from typing import Any
 
 import ipywidgets as widgets
 
+from airside.airflow.defaults import METHODS
 from airside.compare.change import compare
 from airside.compare.result import Change
-from airside.errors import AirsideError, VisitError
+from airside.errors import AirsideError, OutputError, VisitError
 from airside.files import check_free, write_whole
 from airside.show.change import change_chart
 from airside.show.panels.fields import unit_buttons
@@ -86,6 +87,8 @@ class BeforeAfter:
         self.dry_bulb = widgets.FloatSlider(value=0.5, min=0.05, max=1.5, step=0.05, readout_format=".2f")
         self.humidity = widgets.FloatSlider(value=2.5, min=0.5, max=6.0, step=0.25, readout_format=".2f")
         self.airflow = widgets.FloatSlider(value=5.0, min=1.0, max=25.0, step=0.5, readout_format=".1f")
+        # Until it is moved, each quantity keeps the part that the visit or the table of defaults gives it.
+        self._share_start = 0.3
         self.new_share = widgets.FloatSlider(value=0.3, min=0.0, max=1.0, step=0.05, readout_format=".2f")
         sliders = []
         for slider, label, tip in (
@@ -140,7 +143,8 @@ class BeforeAfter:
         if name == "before":
             self.units_choice.value = self.forms[name].units
         self._quiet = False
-        self.forms[name].switch_units(self.units)
+        for form in self.forms.values():
+            form.switch_units(self.units)
 
     def _file_named(self, name: str, file: str) -> None:
         if self._quiet or not file.strip():
@@ -150,7 +154,7 @@ class BeforeAfter:
             self.frame.say(f"Loaded {file.strip()} as {name}.")
             self.compute()
         except AirsideError as error:
-            self.frame.say(str(error), wrong=True)
+            self.frame.say(f"{error} The {name} visit is still the one from before.", wrong=True)
 
     def _switch_units(self, _: Any) -> None:
         if self._quiet:
@@ -161,10 +165,13 @@ class BeforeAfter:
 
     def _as_stated_changed(self, _: Any) -> None:
         self.sliders.layout.display = "none" if self.as_stated.value else ""
+        self._quiet = True
+        self._sliders_from_files()
+        self._quiet = False
         self.compute()
 
     def _dragged(self) -> None:
-        if self.as_stated.value:
+        if self.as_stated.value or self._quiet:
             return
         self.compute(count=DRAGGING)
         self._later.request()
@@ -178,19 +185,49 @@ class BeforeAfter:
             The readings typed are not a valid visit.
         """
         form = self.forms[name]
-        data = form.data()
-        if not self.as_stated.value:
-            stated = {
-                "dry_bulb": {"accuracy": f"{self.dry_bulb.value} K", "new_each_visit": self.new_share.value},
-                "relative_humidity": {
-                    "accuracy": f"{self.humidity.value} %", "new_each_visit": self.new_share.value,
-                },
-            }  # fmt: skip
-            for instrument in data.get("instruments", {}).values():
-                instrument.update({k: v for k, v in stated.items() if k in instrument})
-            if data.get("airflow", {}).get("method") != "rule of thumb" or self.airflow.value >= 15:
-                data.setdefault("airflow", {})["relative_uncertainty"] = self.airflow.value / 100
-        return visit_from_data(data, name, path=form.folder / f"{name}.toml")
+        return visit_from_data(self._turned(form.data()), name, path=form.folder / f"{name}.toml")
+
+    def _turned(self, data: dict[str, Any]) -> dict[str, Any]:
+        """A visit's data with the accuracies of the sliders, where they are in use."""
+        if self.as_stated.value:
+            return data
+        instruments = data.setdefault("instruments", {})
+        share = {} if self.new_share.value == self._share_start else {"new_each_visit": self.new_share.value}
+        for place in ("return", "supply"):
+            readings = data.get("readings", {}).get(place)
+            if readings is None:
+                continue
+            # A probe without a name gets one, so that its accuracy can be turned.
+            name = readings.setdefault("instrument", f"{place} probe")
+            instrument = instruments.setdefault(name, {})
+            instrument["dry_bulb"] = {**instrument.get("dry_bulb", {}), "accuracy": f"{self.dry_bulb.value} K", **share}
+            if "relative_humidity" in readings:
+                old = instrument.get("relative_humidity", {})
+                instrument["relative_humidity"] = {**old, "accuracy": f"{self.humidity.value} %", **share}
+        method = data.get("airflow", {}).get("method")
+        least = 15.0 if method == "rule of thumb" else 0.0
+        data.setdefault("airflow", {})["relative_uncertainty"] = max(self.airflow.value, least) / 100
+        return data
+
+    def _sliders_from_files(self) -> None:
+        """Start the sliders at what the before visit states."""
+        try:
+            visit = visit_from_data(
+                self.forms["before"].data(), "before", path=self.forms["before"].folder / "before.toml"
+            )
+        except AirsideError:
+            return
+        readings = visit.readings.return_air
+        instrument = visit.instruments.get(readings.instrument or "")
+        stated = [
+            (self.dry_bulb, getattr(instrument, "dry_bulb", None), 1.0),
+            (self.humidity, getattr(instrument, "relative_humidity", None), 100.0),
+        ]
+        for slider, accuracy, scale in stated:
+            if accuracy is not None and accuracy.accuracy:
+                slider.value = accuracy.accuracy * scale
+        method = METHODS[visit.airflow.method]
+        self.airflow.value = 100 * (visit.airflow.relative_uncertainty or method.relative_standard_uncertainty)
 
     # -- result ---------------------------------------------------------------------------------
 
@@ -258,18 +295,29 @@ class BeforeAfter:
         assert self.change is not None
         option = "the tick at “replace existing files”"
         form = Path(name).suffix.lower()[1:]
-        if form in ("svg", "png", "pdf"):
+        if self.frame.is_stale:
+            raise OutputError("The input is wrong, so there is nothing to export. Mend what is marked first.")
+        if form and form not in ("svg", "png", "pdf"):
+            raise OutputError(
+                f"{name}: expected a picture (.svg, .png, .pdf), or the name of a folder for both visit files."
+            )
+        if form:
             figure = change_chart(self.change, units=self.units)
             written = write_whole(name, figure_bytes(figure, form), force=replace, option=option)  # type: ignore[arg-type]
             return f"Saved {written}."
         folder = Path(name)
-        folder.mkdir(parents=True, exist_ok=True)
+        try:
+            folder.mkdir(parents=True, exist_ok=True)
+        except OSError as error:
+            raise OutputError(f"{name}: the folder cannot be made ({error.strerror}). Name another.") from None
         # Both places are checked before either file is written.
         targets = {n: check_free(folder / f"{n}.toml", force=replace, option=option) for n in NAMES}
-        texts = {n: visit_text(self.forms[n].data(), path=self.forms[n].folder / f"{n}.toml") for n in NAMES}
+        # What was compared is what is written: with the sliders' accuracies, where they are in use.
+        saved = {n: self._turned(self.forms[n].saved_data(folder.resolve())) for n in NAMES}
+        texts = {n: visit_text(saved[n], path=folder / f"{n}.toml") for n in NAMES}
         for n in NAMES:
             write_whole(targets[n], texts[n], force=replace, option=option)
-        return f"Saved {targets['before']} and {targets['after']}. Tables that they name must lie beside them."
+        return f"Saved {targets['before']} and {targets['after']}."
 
     def _repr_mimebundle_(self, **_: Any) -> dict[str, Any]:
         return bundle(self.widget, "Before and after: needs a running kernel and widgets to show.")

@@ -134,7 +134,7 @@ class CoilPanel:
         ]
         if at.outdoor_dry_bulb is not None:
             distances.append(abs(self.outdoor.value - float(np.asarray(at.outdoor_dry_bulb))) / 0.06)
-        return max(distances) < 1
+        return bool(max(distances) < 1)
 
     def compute(self) -> None:
         """Predict and show."""

@@ -56,15 +56,26 @@ class FieldSheet:
             placeholder="visit.toml", layout={"width": "340px"}, tooltip="Name of a visit file"
         )
         self.load_button = widgets.Button(description="Load", tooltip="Bring in the visit file of this name")
+        self.new_button = widgets.Button(description="New", tooltip="Empty the sheet", layout={"width": "70px"})
+        self.new_button.on_click(lambda _: self.clear())
+        self.kept = widgets.HTML()
         self.save_button = widgets.Button(description="Save", tooltip="Write the sheet as a visit file")
         self.replace = widgets.Checkbox(value=False, description="replace an existing file", indent=False,
                                         layout={"width": "190px"})  # fmt: skip
         self.load_button.on_click(lambda _: self._load_clicked())
         self.save_button.on_click(lambda _: self._save_clicked())
-        return widgets.HBox(
-            [widgets.HTML("<b>Visit file</b>"), self.file_name, self.load_button, self.save_button, self.replace],
+        row = widgets.HBox(
+            [widgets.HTML("<b>Visit file</b>"), self.file_name, self.load_button, self.save_button, self.new_button,
+             self.replace],
             layout={"flex_flow": "row wrap", "margin": "6px 0 0"},
-        )
+        )  # fmt: skip
+        return widgets.VBox([row, self.kept])
+
+    def clear(self) -> None:
+        """Empty the sheet; files stay as they are."""
+        self.form.clear()
+        self.file_name.value = ""
+        self.refresh()
 
     @property
     def units(self) -> UnitSystem:
@@ -96,7 +107,7 @@ class FieldSheet:
         VisitError, OutputError
             The sheet is not a valid visit, or the file exists.
         """
-        text = visit_text(self.data(), path=Path(file))
+        text = visit_text(self.form.saved_data(Path(file).resolve().parent), path=Path(file))
         return write_whole(file, text, force=replace, option="the tick at “replace an existing file”")
 
     def _switch_units(self, _: Any) -> None:
@@ -127,6 +138,12 @@ class FieldSheet:
             # A file in the other system has just come in; the buttons follow.
             return
         self.form.clear_marks()
+        words = self.form.kept_words
+        self.kept.value = (
+            f'<div style="font-size:12px">Also from the file, used and saved with the sheet: {escape(words)}.</div>'
+            if words
+            else ""
+        )
         if self.form.is_blank:
             self.frame.stale("Type the readings on the left, or load a visit file below.")
             return

@@ -5,6 +5,7 @@ A field holds what the user typed. It gives the visit file's value for it, and t
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable, Sequence
 from html import escape
 from typing import Any
@@ -114,6 +115,12 @@ class NumberField(Field):
         said = f"{escape(self.label)}{f', {unit}' if unit else ''}"
         self.caption.value = f'<span style="font-size:12px;line-height:1.3">{said}</span>'
 
+    def set_kind(self, kind: str) -> None:
+        """Make it a field of another kind of quantity; what was typed stays as it is."""
+        if kind != self.kind:
+            self.kind = kind
+            self._switched = None
+
     def switch_units(self, units: UnitSystem) -> None:
         """Turn the bare numbers into the other system; switching back gives what was typed, to the letter."""
         if units == self.units:
@@ -142,13 +149,30 @@ class NumberField(Field):
 
     def _parts(self) -> list[Any]:
         parts: list[Any] = []
-        for piece in self.box.value.replace(";", ",").replace("\n", ",").split(","):
+        text = self.box.value.replace(";", ", ").replace("\n", ", ")
+        # "1,700" may be one number or two: it goes to the reader as it is, whose sentence says so. A comma between
+        # numbers with decimal points, or before a space, is a list.
+        text = re.sub(r"(?<=\.\d)(\d*),(?=\d)", r"\1, ", text)
+        pieces = re.split(r",(?!\d)", text)
+        # Three numbers or more, not grouped as thousands, are a list too.
+        many = re.compile(r"^[+-]?\d+(,[+-]?\d+){2,}$")
+        thousands = re.compile(r"^[+-]?\d{1,3}(,\d{3})+$")
+        pieces = [
+            q
+            for p in pieces
+            for q in (p.split(",") if many.match(p.strip()) and not thousands.match(p.strip()) else [p])
+        ]
+        for piece in pieces:
             piece = piece.strip()
             if not piece:
                 continue
             try:
+                if "_" in piece:
+                    raise ValueError
                 number = float(piece)
-                parts.append(int(number) if number.is_integer() and piece.lstrip("+-").isdigit() else number)
+                parts.append(
+                    int(number) if number.is_integer() and piece.lstrip("+-").isdigit() and len(piece) < 15 else number
+                )
             except ValueError:
                 parts.append(piece)
         return parts

@@ -38,11 +38,14 @@ class PanelFrame:
         right = widgets.VBox(
             [self.head, self.figures, self.picture, fold], layout={"flex": "1 1 480px", "min_width": "480px"}
         )
-        safety = widgets.HTML(f'<div style="font-size:12px">{escape(SHORT)}</div>')
+        # The last good result stays, greyed, while the input is wrong.
+        style = "<style>.airside-stale{opacity:.35}</style>"
+        safety = widgets.HTML(f'{style}<div style="font-size:12px">{escape(SHORT)}</div>')
         self.widget = widgets.VBox([
             widgets.HBox([left, right], layout={"flex_flow": "row wrap", "width": "100%"}), files, self.message, safety,
         ])  # fmt: skip
         self.has_result = False
+        self.is_stale = False
 
     def show(
         self,
@@ -53,8 +56,9 @@ class PanelFrame:
         assumptions: Sequence[str],
     ) -> None:
         """Show a good result. The sentence may hold HTML of our own; everything else is escaped."""
-        self.has_result = True
-        self.figures.layout.opacity = self.picture.layout.opacity = "1"
+        self.has_result, self.is_stale = True, False
+        for part in (self.figures, self.picture):
+            part.remove_class("airside-stale")
         extra = ""
         if warnings:
             count = len(warnings)
@@ -78,9 +82,11 @@ class PanelFrame:
 
     def stale(self, sentence: str) -> None:
         """Say what is wrong; the last good result stays, greyed."""
+        self.is_stale = True
         self.head.value = f'<div style="font-size:15px;line-height:1.35;margin:2px 0 6px">▲ {escape(sentence)}</div>'
         if self.has_result:
-            self.figures.layout.opacity = self.picture.layout.opacity = "0.4"
+            for part in (self.figures, self.picture):
+                part.add_class("airside-stale")
 
     def say(self, sentence: str, *, wrong: bool = False) -> None:
         """A sentence under the files."""

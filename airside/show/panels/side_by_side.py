@@ -7,12 +7,13 @@ from typing import Any
 import ipywidgets as widgets
 import numpy as np
 
-from airside.errors import AirsideError
+from airside.air.state import TESTED_DRY_BULB
+from airside.errors import AirsideError, EvidenceError
 from airside.instruments.side_by_side import Offset, offset
 from airside.show.palette import MARKERS, THEMES
 from airside.show.panels.fields import NumberField, TextField, unit_buttons
 from airside.show.panels.frame import PanelFrame, bundle, whole
-from airside.units import KINDS, UnitSystem, difference_from_inside, parse, show_difference, to_inside
+from airside.units import KINDS, UnitSystem, difference_from_inside, parse, show, show_difference, to_inside
 
 QUANTITIES = {"dry_bulb": ("temperature", "Dry bulb"), "relative_humidity": ("relative_humidity", "Relative humidity")}
 
@@ -73,10 +74,17 @@ class SideBySideCheck:
     def _inside(self, quantity: str, index: int) -> list[float]:
         """Readings of one probe, SI; what is wrong with them is raised."""
         field = self.fields[quantity, index]
-        values = field.value() or []
-        return [
-            parse(v, field.kind) if isinstance(v, str) else float(to_inside(v, field.kind, self.units)) for v in values
-        ]
+        found = []
+        for row, value in enumerate(field.value() or [], 1):
+            inside = (
+                parse(value, field.kind) if isinstance(value, str) else float(to_inside(value, field.kind, self.units))
+            )
+            low, high = (0.0, 1.0) if quantity == "relative_humidity" else TESTED_DRY_BULB
+            if not low <= inside <= high:
+                limits = " to ".join(show(v, field.kind, self.units) for v in (low, high))
+                raise EvidenceError(f"value {row}: found {show(inside, field.kind, self.units)}; expected {limits}.")
+            found.append(inside)
+        return found
 
     def compute(self) -> None:
         """Compute the offsets and show them; what is wrong is marked at its field."""
@@ -86,14 +94,25 @@ class SideBySideCheck:
         for field in self.fields.values():
             field.say("")
         for quantity in QUANTITIES:
+            both: list[list[float]] = []
+            for index in (0, 1):
+                try:
+                    both.append(self._inside(quantity, index))
+                except AirsideError as error:
+                    self.fields[quantity, index].say(str(error))
+                    is_wrong = True
+            if len(both) < 2 or not any(both):
+                continue
             try:
-                first, second = self._inside(quantity, 0), self._inside(quantity, 1)
-                if first or second:
-                    found[quantity] = offset(first, second)
-                    readings[quantity] = (first, second)
+                found[quantity] = offset(*both)
+                readings[quantity] = (both[0], both[1])
             except AirsideError as error:
                 self.fields[quantity, 1].say(str(error))
                 is_wrong = True
+        names = [str(n.value() or "") for n in self.names]
+        if names[0] == names[1] or not all(names):
+            self.names[1].say("expected the names of two probes, as the visit file has them.")
+            is_wrong = True
         if is_wrong or not found:
             self.frame.stale("Something on the left is missing or wrong; it is marked there." if is_wrong
                              else "Hold both probes in one airstream for some minutes and type their readings.")  # fmt: skip
@@ -121,12 +140,18 @@ class SideBySideCheck:
         self.text.value = self._table(one, other)
 
     def _table(self, one: str, other: str) -> str:
-        lines = ["[side_by_side]", f'instruments = ["{one}", "{other}"]', "apply = true"]
+        import tomli_w
+
+        table: dict[str, Any] = {"instruments": [one, other], "apply": True}
         for quantity in self.offsets:
-            pair = [self.fields[quantity, i].value() for i in (0, 1)]
-            texts = ("[" + ", ".join(f'"{v}"' if isinstance(v, str) else str(v) for v in p) + "]" for p in pair)
-            lines.append(f"{quantity} = [{', '.join(texts)}]")
-        return "\n".join(lines)
+            kind = QUANTITIES[quantity][0]
+            # With the unit in each text, the table means the same in any visit file.
+            unit = {"temperature": "degF" if self.units == "IP" else "degC", "relative_humidity": "%"}[kind]
+            table[quantity] = [
+                [v if isinstance(v, str) else f"{v:.6g} {unit}" for v in self.fields[quantity, i].value()]
+                for i in (0, 1)
+            ]
+        return tomli_w.dumps({"side_by_side": table})
 
     def _picture(self, readings: dict[str, tuple[list[float], list[float]]]) -> bytes:
         from matplotlib.backends.backend_agg import FigureCanvasAgg

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 from collections.abc import Callable, Mapping
 from copy import deepcopy
 from html import escape
@@ -111,6 +112,39 @@ class VisitForm:
             put(data, field.path, field.value())
         return data
 
+    def clear(self) -> None:
+        """An empty form."""
+        self.folder = Path()
+        self.take({"units": self.units})
+
+    @property
+    def kept_words(self) -> str:
+        """What a loaded file holds beside the fields, in words; it is used and saved too."""
+        words = {"side_by_side": "a side-by-side check", "date": f"the date {self._kept.get('date')}",
+                 "measured_by": "who measured", "notes": "notes"}  # fmt: skip
+        said = [text for key, text in words.items() if key in self._kept]
+        instruments = self._kept.get("instruments", {})
+        if instruments:
+            said.append(f"{len(instruments)} instruments")
+        said += [f"readings of {k}" for k in ("power", "refrigerant") if k in self._kept.get("readings", {})]
+        if any("placement" in v for v in self._kept.get("readings", {}).values() if isinstance(v, dict)):
+            said.append("the probes' placement")
+        return ", ".join(said)
+
+    def saved_data(self, folder: Path) -> dict[str, Any]:
+        """As `data`, with the tables that it names found from another folder."""
+        data = self.data()
+        for path in (
+            "airflow.table",
+            "system.performance_table",
+            "system.target_superheat_table",
+            "system.compressor_table",
+        ):
+            name = get(data, path)
+            if isinstance(name, str) and not Path(name).is_absolute():
+                put(data, path, Path(os.path.relpath(self.folder / name, folder)).as_posix())
+        return data
+
     def take(self, data: Mapping[str, Any], *, quiet: bool = False) -> None:
         """Fill the form from nested dictionaries as a visit file holds them."""
         self._quiet = True
@@ -127,6 +161,8 @@ class VisitForm:
                 if path.endswith(".humidity_value"):
                     name = self.fields[path.replace("_value", "")].value()
                     field.take(get(data, path.replace("humidity_value", str(name))))
+                elif path == "fan.position":
+                    field.take(get(data, path) or "between probes")
                 elif not path.endswith(".humidity"):
                     field.take(get(data, path))
             for field in (self.method, self.place, self.uncertainty):
@@ -205,7 +241,7 @@ class VisitForm:
             field = self.fields[f"readings.{place}.humidity_value"]
             name = str(self.fields[f"readings.{place}.humidity"].value())
             if isinstance(field, NumberField):
-                field.kind = "relative_humidity" if name == "relative_humidity" else "temperature"
+                field.set_kind("relative_humidity" if name == "relative_humidity" else "temperature")
                 field.label = f"{name.replace('_', ' ').capitalize()}, readings"
                 field.set_units(self.units)
 
