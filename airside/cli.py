@@ -172,7 +172,9 @@ def compare(
     target = _chart_target(chart, force)
     first, second = load_visit(before), load_visit(after)
     shown = units or first.units
-    first, second = first.shown_in(shown), second.shown_in(shown)
+    if not json:
+        # JSON is SI whatever the units; its sentences are in those of the files.
+        first, second = first.shown_in(shown), second.shown_in(shown)
     stated = _stated_reference(reference, first.mode, return_wet_bulb, return_dry_bulb, outdoor_dry_bulb)
     change = compare_visits(
         first, second, reference=stated, same_flow=same_flow, count=draws, seed=DEFAULT_SEED if seed is None else seed

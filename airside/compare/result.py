@@ -24,6 +24,9 @@ FORMAT = "airside compare 1"
 # Two-sided test at the 5 % level, 80 % power: 1.960 + 0.842 standard uncertainties (normal distribution).
 DETECTION = 1.959964 + 0.841621
 
+# Inputs that total capacity is made of.
+_OF_CAPACITY = ("return.", "supply.", "airflow", "pressure")
+
 KINDS_OF = {
     "total": "capacity", "sensible": "capacity", "latent": "capacity", "sensible_heat_ratio": "fraction",
     "moisture_removal": "moisture_rate", "coefficient_of_performance": "efficiency",
@@ -157,13 +160,17 @@ class Change(Result):
     @cached_property
     def cancelled(self) -> str:
         """What is common to both visits and cancelled, with what it saves, in one sentence."""
-        if not self.shared:
+        # Gauges and power meters are shared too, but total capacity has nothing of them.
+        uses = self.before.errors.uses.items()
+        matter = {key for entry, used in uses if entry.startswith(_OF_CAPACITY) for key, _ in used}
+        shared = [e for e in self.shared if e.key in matter]
+        if not shared:
             return "The two visits share no named error: nothing cancels. Name the same instruments in both."
         before, after = (np.asarray(v.measured.capacity.total) for v in (self.before, self.after))
         # The same draws out of step: what two unrelated visits of this kind would give.
         apart = estimate(0.0, np.roll(after, 1) / before - 1).standard_uncertainty
         together = self.ratios["raw"].standard_uncertainty
-        listed = "; ".join(e.name for e in self.shared[:6]) + ("; and others" if len(self.shared) > 6 else "")
+        listed = "; ".join(e.name for e in shared[:6]) + ("; and others" if len(shared) > 6 else "")
         if together > apart:
             return (
                 f"Common to both visits: {listed}. Here it does not cancel but adds up: the relative change is good to "

@@ -27,6 +27,8 @@ SWAP_DIFFERENCE = 3.0
 WIDEST_CONDITION = 20.0
 # Elevations [m] at which the standard atmosphere stays inside the tested pressures.
 ELEVATIONS = (-500.0, 4300.0)
+# Relative humidities of 1 % and less are fractions typed as percent [fraction]; common practice, no source.
+FRACTION_AS_PERCENT = 0.01
 PLACES = ("return", "supply", "outdoor")
 
 
@@ -84,7 +86,14 @@ def _impossible_air(draft: Draft, *, wet_bulbs: bool) -> Iterator[Problem]:
         dry_bulbs = draft.numbers("temperature", "readings", place, "dry_bulb")
         yield from _outside(draft, dry_bulbs, TESTED_DRY_BULB, ("readings", place, "dry_bulb"))
         yield from _too_wide(draft, dry_bulbs, f"readings.{place}.dry_bulb")
-        for row, value in enumerate(draft.numbers("relative_humidity", "readings", place, "relative_humidity"), 1):
+        humidities = draft.numbers("relative_humidity", "readings", place, "relative_humidity")
+        if humidities and min(humidities) >= 0 and 0 < max(humidities) <= FRACTION_AS_PERCENT:
+            yield Problem(
+                f"the highest is {max(humidities) * 100:g} % RH, drier than any room. Bare numbers are percent: a "
+                "fraction of 0.46 is written 46.",
+                f"readings.{place}.relative_humidity",
+            )
+        for row, value in enumerate(humidities, 1):
             if value < 0 or value > 1 + 1e-9:
                 yield Problem(
                     f"found {value * 100:.6g} % RH; expected 0 to 100 %. Is the column another quantity?",

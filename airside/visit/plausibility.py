@@ -56,13 +56,6 @@ def unlikely_readings(visit: Visit) -> list[VisitWarning]:
                 f"readings.{place}: {count} reading{'s' if count > 1 else ''}; at least {FEWEST_READINGS} are needed "
                 "to see scatter and drift.",
             ))  # fmt: skip
-        humidity = readings.relative_humidity
-        if humidity is not None and max(humidity) <= 0.015:
-            warnings.append(VisitWarning(
-                "humidity_as_fraction",
-                f"readings.{place}.relative_humidity: the highest is {max(humidity) * 100:g} %. Bare numbers are "
-                "percent: a fraction of 0.46 is written 46.",
-            ))  # fmt: skip
         for name in ("dry_bulb", "wet_bulb", "dew_point"):
             values = getattr(readings, name)
             if values is not None and max(values) - min(values) > WIDEST_READINGS:

@@ -205,3 +205,12 @@ def test_an_accuracy_that_one_visit_leaves_out_is_taken_from_the_other():
 
 def test_another_description_is_no_contradiction():
     assert warning(change(after=[{"instruments.probe 1.description": "the old one"}])) == []
+
+
+def test_what_capacity_has_nothing_of_is_not_said_to_cancel_in_it():
+    apart = {"readings.return.instrument": None, "readings.supply.instrument": None, "airflow.instrument": None,
+             "site.instrument": None}  # fmt: skip
+    found = change([apart], [apart])
+    assert "meter power, calibration" in names(found)
+    assert found.cancelled.startswith("The two visits share no named error")
+    assert "meter power" not in change().cancelled

@@ -89,6 +89,8 @@ CASES: list[tuple[str, list[tuple[str, str]], list[str]]] = [
     ("date for a list", [(DRY, "2026-07-14")], [f"{RETURN}.dry_bulb", "2026-07-14", "a list of numbers"]),
     ("table for a list", [(DRY, "{ a = 1 }")], [f"{RETURN}.dry_bulb", "found a table", "a list of numbers"]),
     ("empty list", [(DRY, "[]")], [f"{RETURN}.dry_bulb", "empty list", "at least one reading"]),
+    ("humidity as a fraction", [(RH, "[0.502, 0.500, 0.503]")],
+     ["readings.return.relative_humidity", "0.503 % RH", "percent"]),
     ("unequal lengths", [(RH, "[50.2, 50.0]")], [RETURN, "3 dry_bulb and 2 relative_humidity", "equal lengths"]),
     # Air that cannot be.
     ("humidity above 100 %", [("50.0", "146")], [f"{RETURN}.relative_humidity, value 2", "146 % RH", "0 to 100 %"]),

@@ -13,8 +13,6 @@ CASES = [
     ("supply slightly warmer", "supply_against_mode", [(SUPPLY, "[76.4, 76.3, 76.5]"), (SUPPLY_RH, "[45, 45, 45]")],
      ["1.2 °F warmer", "cooling", "swapped"]),
     ("supply wetter", "supply_wetter", [(SUPPLY, "[70.4, 70.3, 70.5]")], ["more water", "below zero"]),
-    ("humidity as a fraction", "humidity_as_fraction", [(RH, "[0.502, 0.500, 0.503]")],
-     ["readings.return.relative_humidity", "0.503 %", "percent"]),
     ("pressure against elevation", "pressure_against_elevation",
      [("elevation = 650", "elevation = 650\nbarometric_pressure = 28.1")],
      ["28.10 inHg", "3.8 % below", "650 ft", "29.23 inHg", "sea level"]),

@@ -35,7 +35,7 @@ dry_bulb = [88.0]
 
 # Codes of the warnings that airside.visit.plausibility gives; others come from steadiness and instruments.
 PLAUSIBILITY = {
-    "few_readings", "humidity_as_fraction", "wide_readings", "return_temperature", "unequal_lengths",
+    "few_readings", "wide_readings", "return_temperature", "unequal_lengths",
     "pressure_against_elevation", "airflow_evidence", "supply_against_mode", "supply_wetter", "flow_per_capacity",
     "capacity_against_nominal",
 }  # fmt: skip
