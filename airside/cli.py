@@ -68,7 +68,7 @@ def capacity(
     target = _chart_target(chart, force)
     visit = load_visit(file)
     result = analyse(
-        visit.shown_in(units) if units else visit, count=draws, seed=DEFAULT_SEED if seed is None else seed
+        visit.shown_in(units) if units and not json else visit, count=draws, seed=DEFAULT_SEED if seed is None else seed
     )
     if target is not None:
         _write_chart(result, target, units or result.visit.units, force)

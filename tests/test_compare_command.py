@@ -277,7 +277,7 @@ def test_an_instrument_without_accuracy_is_warned_of(run, changed):
 def test_another_accuracy_for_one_name_is_warned_of(run, changed):
     other = changed(AFTER, ("{ accuracy = 0.9, resolution = 0.1 }", "{ accuracy = 0.4, resolution = 0.1 }"))
     _, out, _ = run("compare", BEFORE, other, *FEW)
-    assert 'Instrument "duct_probe_1" has other accuracies before and after; the larger counts' in words(out)
+    assert 'Instrument "duct_probe_1" has different accuracies before and after; the larger counts' in words(out)
 
 
 def test_a_single_reading_says_what_took_the_place_of_its_scatter(run, changed):

@@ -141,7 +141,10 @@ def rated_flow(nominal_capacity: float | None, flow_before: float) -> tuple[floa
         )
     # Common practice, no source: 400 cfm of standard air per ton.
     rated = float(parse("400 cfm/ton", "flow_per_capacity")) * nominal_capacity
-    return rated, "The rated flow of the curve is the customary one for the nominal capacity; common practice, no source."
+    return (
+        rated,
+        "The rated flow of the curve is the customary one for the nominal capacity; common practice, no source.",
+    )
 
 
 def standard_flow(dry_air_mass_flow: Number) -> Number:

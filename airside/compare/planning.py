@@ -15,8 +15,9 @@ import numpy as np
 from airside.compare.change import compare
 from airside.compare.result import Change
 from airside.instruments import defaults
+from airside.visit.accuracy_schema import Instrument
 from airside.visit.inputs import PLACES, mean_inputs, measure, readings_at
-from airside.visit.schema import DuctAir, Instrument, Measured, SideBySide, Visit
+from airside.visit.schema import DuctAir, Measured, SideBySide, Visit
 
 # Draws for planning: the answer is wanted to a tenth of a percent, not a hundredth.
 PLANNING_DRAWS = 20_000

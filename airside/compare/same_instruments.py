@@ -4,8 +4,9 @@ from __future__ import annotations
 
 from typing import Any
 
+from airside.visit.accuracy_schema import Accuracy, Instrument
 from airside.visit.plausibility import VisitWarning
-from airside.visit.schema import Accuracy, Instrument, Visit
+from airside.visit.schema import Visit
 
 
 def with_same_instruments(before: Visit, after: Visit) -> tuple[Visit, Visit, list[VisitWarning]]:
@@ -42,7 +43,7 @@ def with_same_instruments(before: Visit, after: Visit) -> tuple[Visit, Visit, li
         said += [f"one that stands in one visit alone counts for both ({', '.join(alone)})"] if alone else []
         warnings.append(VisitWarning(
             "different_accuracy",
-            f'Instrument "{name}" has other accuracies before and after; {" and ".join(said)}. If it is not the same '
+            f'Instrument "{name}" has different accuracies before and after; {" and ".join(said)}. If it is not the same '
             "instrument, or was calibrated in between, give it a name of its own in each visit.",
         ))  # fmt: skip
     if not changed:

@@ -47,13 +47,15 @@ class SecondCapacity(Result):
     ----------
     mass_flow : Estimate [kg/s]
     total : Estimate [W]
-        Net of the indoor fan's heat, as the air side's.
+        Net of the indoor fan's heat, as the air side's, where `is_net`.
     difference : Estimate [fraction]
         Refrigerant side over air side, less one.
     probability_agree : float [fraction]
         That the two true figures are within 6 % of each other.
     source : str
         Where the mass flow comes from.
+    is_net : bool
+        Whether the indoor fan's power is known and its heat taken off.
     """
 
     mass_flow: Estimate
@@ -61,6 +63,7 @@ class SecondCapacity(Result):
     difference: Estimate
     probability_agree: float
     source: str
+    is_net: bool
     title = "Capacity by the refrigerant side"
 
     def rows(self) -> Iterable[Row]:
@@ -85,7 +88,13 @@ class SecondCapacity(Result):
             + ("given both uncertainties they may agree" if within else "given both uncertainties they do not agree")
             + f" within {percent(AGREEMENT)} (10 CFR 430 appendix M1)."
         )
-        return [answer, f"Refrigerant mass flow {self.source}."]
+        fan = (
+            "The indoor fan's heat is taken off, as in the air side's capacity."
+            if self.is_net
+            else "The indoor fan's power is not known, so its heat is not taken off: the refrigerant side should be above "
+            "the air side by as much."
+        )
+        return [answer, f"Refrigerant mass flow {self.source}.", fan]
 
 
 def second_capacity(doubt: VisitUncertainty, refrigerant: RefrigerantSide | None) -> tuple[SecondCapacity | None, str]:
@@ -116,6 +125,8 @@ def second_capacity(doubt: VisitUncertainty, refrigerant: RefrigerantSide | None
         here = _capacity(visit.system.refrigerant or "", doubt.at_readings, table, "raise", {})
     except AirsideError as error:
         return None, str(error)
+    if not float(np.asarray(here[0])) > 0:
+        return None, "The compressor table gives no flow above zero at these saturation temperatures; check its units."
     map_error = NamedError("compressor table", "compressor table", "method", MAP_DOUBT)
     errors = {"map": doubt.draws.of(map_error)} if table else {}
     drawn = _capacity(visit.system.refrigerant or "", doubt.measured, table, "nan", errors)
@@ -133,6 +144,7 @@ def second_capacity(doubt: VisitUncertainty, refrigerant: RefrigerantSide | None
         f"by the compressor table {table.path.name}, good to {percent(MAP_DOUBT)} (common practice, no source)"
         if table is not None
         else "as measured",
+        doubt.at_readings.capacity.gross is not None,
     ), ""
 
 
@@ -158,7 +170,7 @@ def _capacity(
     else:
         flow = got["mass_flow"]
     gross = cycle.refrigerant_capacity(flow, points.suction_enthalpy, points.liquid_enthalpy)
-    # The fan's heat is in the air that the probes see where the fan is between them, or brought in else.
+    # The air side's capacity has the fan's heat in it, wherever the probes sit.
     fan: Any = 0.0
     if measured.capacity.gross is not None:
         fan = np.asarray(measured.capacity.gross) - np.asarray(measured.capacity.total)

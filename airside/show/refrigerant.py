@@ -61,7 +61,7 @@ def temperature_picture(side: RefrigerantSide, axes: Any, units: UnitSystem, the
         shown = [float(from_inside(v, "temperature", units)) for v in ys]
         axes.plot(xs, shown, color=colour, linestyle=style, marker=marker, markersize=5, linewidth=1.8)
     _mark(axes, marks, units)
-    axes.set_xlim(-1.25, 4.0)
+    axes.set_xlim(-1.4, 4.1)
     axes.set_xticks([0.5, 2.5], ["indoor coil", "outdoor coil"])
     axes.set_ylabel(f"Temperature, {KINDS['temperature'].display(units).label}", color=colours.ink)
     axes.margins(y=0.12)
@@ -81,8 +81,8 @@ def _mark(axes: Any, marks: list[tuple[float, float, str, str, str]], units: Uni
             last[x] = at
             text = f"{name}\n{show(value, 'temperature', units)}"
             offset = {
-                "left": (-0.06, 0.0),
-                "right": (0.06, 0.0),
+                "left": (-0.11, 0.0),
+                "right": (0.11, 0.0),
                 "above": (0.0, 0.3 * step),
                 "below": (0.0, -0.3 * step),
             }[place]

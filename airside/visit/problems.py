@@ -8,8 +8,9 @@ from typing import Any, get_args, get_origin
 
 from airside.errors import Problem
 from airside.units import UnitSystem
+from airside.visit.accuracy_schema import Table
 from airside.visit.quantities import expected, found
-from airside.visit.schema import EVIDENCE, TABLES, Table
+from airside.visit.schema import EVIDENCE, TABLES
 
 
 def model_of(path: tuple[str, ...], data: Any) -> type[Table] | None:

@@ -12,18 +12,20 @@ import numpy as np
 
 from airside.air.blocks import Array, Number
 from airside.air.properties import Impossible
-from airside.errors import AirsideError, Problem, VisitError
+from airside.errors import AirsideError, OutOfRangeError, Problem, VisitError
 from airside.refrigerant import contradictions, cycle, saturation, targets
 from airside.refrigerant.names import find_refrigerant, safety_caution
-from airside.results import Result, Row, rows_to_dict
+from airside.results import Result, Row, plain, rows_to_dict
 from airside.units import percent, show_difference
 from airside.visit.inputs import Measured
 from airside.visit.plausibility import VisitWarning
 from airside.visit.schema import Visit
-from airside.visit.superheat_table import read_superheat_table
+from airside.visit.superheat_table import SuperheatTable, read_superheat_table
 from airside.visit.uncertainty import VisitUncertainty
 
 Device = Literal["fixed orifice", "valve", "unknown"]
+# Short names of thermostatic and electronic expansion valves.
+_VALVES = ("txv", "tev", "tx", "exv", "eev")
 
 # How near to a single target a superheat or subcooling should be [K]: 5 °F and 3 °F; common practice, no source.
 SUPERHEAT_TOLERANCE = 5 / 1.8
@@ -35,7 +37,7 @@ MARGIN = 1.0
 def device_of(visit: Visit) -> Device:
     """Kind of metering device, from its words in the visit."""
     words = (visit.system.metering_device or "").casefold()
-    if "valve" in words:
+    if "valve" in words or any(w in words.split() for w in _VALVES):
         return "valve"
     if any(w in words for w in ("orifice", "piston", "capillary", "fixed")):
         return "fixed orifice"
@@ -57,9 +59,11 @@ def figures(visit: Visit, measured: Measured, impossible: Impossible) -> dict[st
     if "suction_pressure" in got:
         suction = got["suction_pressure"]
         dew = saturation.dew_temperature(name, cycle.absolute_pressure(suction, p), impossible=impossible)
-        below = cycle.suction_below_return(name, suction, measured.return_air.dry_bulb, p, impossible=impossible)
         found["saturated_suction"] = (dew, "temperature")
-        found["suction_below_return"] = (below, "temperature_difference")
+        # In heating the coils have changed places: the return air passes the condensing one.
+        if visit.mode == "cooling":
+            below = cycle.suction_below_return(name, suction, measured.return_air.dry_bulb, p, impossible=impossible)
+            found["suction_below_return"] = (below, "temperature_difference")
         for line, title in (("suction_line_at_coil", "superheat_at_coil"),
                             ("suction_line_at_outdoor_unit", "superheat_at_outdoor_unit")):  # fmt: skip
             if line in got:
@@ -77,7 +81,7 @@ def figures(visit: Visit, measured: Measured, impossible: Impossible) -> dict[st
         if "liquid_line" in got:
             cooled = cycle.subcooling(name, liquid, got["liquid_line"], p, impossible=impossible)
             found["subcooling"] = (cooled, "temperature_difference")
-        if measured.outdoor_dry_bulb is not None:
+        if measured.outdoor_dry_bulb is not None and visit.mode == "cooling":
             above = cycle.condensing_over_outdoor(name, liquid, measured.outdoor_dry_bulb, p, impossible=impossible)
             found["condensing_over_outdoor"] = (above, "temperature_difference")
     if "discharge_line" in got:
@@ -147,9 +151,10 @@ class RefrigerantSide(Result):
         said = []
         for t in self.targets:
             low, high = (show_difference(v, "temperature_difference", units) for v in (t.low, t.high))
+            answer = percent(t.probability) if np.isfinite(t.probability) else "not known"
             said.append(
                 f"Target of {t.name.replace('_', ' ')}: {low} to {high} ({t.source}). The probability of being within it "
-                f"is {percent(t.probability)}."
+                f"is {answer}."
             )
         return [*said, *self.sentences]
 
@@ -165,7 +170,7 @@ class RefrigerantSide(Result):
                     "low_K": t.low,
                     "high_K": t.high,
                     "source": t.source,
-                    "probability_within": t.probability,
+                    "probability_within": plain(t.probability),
                 }
                 for t in self.targets
             ],
@@ -190,6 +195,8 @@ def refrigerant_side(doubt: VisitUncertainty) -> tuple[RefrigerantSide | None, s
         find_refrigerant(visit.system.refrigerant)
     except AirsideError as error:
         raise _visit_error(visit, str(error), "system.refrigerant") from None
+    if problems := list(_pressures_out_of_range(visit, doubt.at_readings)):
+        raise VisitError(str(visit.path or visit.name), problems)
     try:
         here = figures(visit, doubt.at_readings, "raise")
     except AirsideError as error:
@@ -205,6 +212,17 @@ def refrigerant_side(doubt: VisitUncertainty) -> tuple[RefrigerantSide | None, s
 
 def _visit_error(visit: Visit, message: str, field: str) -> VisitError:
     return VisitError(str(visit.path or visit.name), [Problem(message, field)])
+
+
+def _pressures_out_of_range(visit: Visit, measured: Measured) -> Iterable[Problem]:
+    """Pressures without a saturation temperature, each at its own field."""
+    barometer = float(np.asarray(measured.return_air.pressure))
+    for name in ("suction_pressure", "liquid_pressure"):
+        if name in measured.refrigerant:
+            gauge = float(np.asarray(measured.refrigerant[name]))
+            text = contradictions.pressure_out_of_range(str(visit.system.refrigerant), gauge, barometer)
+            if text:
+                yield Problem(text, f"readings.refrigerant.{name}")
 
 
 def _contradictions(visit: Visit, measured: Measured) -> Iterable[tuple[str, str]]:
@@ -250,47 +268,61 @@ def _contradictions(visit: Visit, measured: Measured) -> Iterable[tuple[str, str
 def _targets(side: RefrigerantSide) -> tuple[list[Target], list[str]]:
     """Targets of superheat and subcooling, and what is said where there is none."""
     visit, device = side.doubt.visit, device_of(side.doubt.visit)
+    if visit.mode != "cooling":
+        return [], ["Targets of superheat and subcooling are for cooling; there are none in heating."]
     found: list[Target] = []
     said: list[str] = []
+    table = _table_of(visit)
+    if table is not None and device == "valve":
+        said.append("The target superheat table is not used: it is for a fixed orifice, and the visit names a valve.")
     # A fixed orifice is judged where the charge is set, at the outdoor unit; a valve at its bulb, on the coil.
     order = ("superheat_at_outdoor_unit", "superheat_at_coil")
     name = next((n for n in (order if device == "fixed orifice" else order[::-1]) if n in side.drawn), None)
-    if name is not None and visit.mode == "cooling":
+    if name is not None:
         if visit.system.target_superheat is not None:
             found.append(_around(side, name, visit.system.target_superheat, SUPERHEAT_TOLERANCE, "nameplate"))
         elif device == "fixed orifice":
-            target, why = _orifice_target(side, name)
+            target, why = _orifice_target(side, name, table)
             found += [target] if target is not None else []
             said += [why] if why else []
         else:
             found.append(
                 _between(side, name, targets.VALVE_SUPERHEAT, "a thermostatic valve's; common practice, no source")
             )
-    if "subcooling" in side.drawn and device != "fixed orifice":
+    if "subcooling" in side.drawn:
+        # The nameplate's stands for any device; the customary range is of valve systems.
         if visit.system.target_subcooling is not None:
             found.append(_around(side, "subcooling", visit.system.target_subcooling, SUBCOOLING_TOLERANCE, "nameplate"))
-        else:
+        elif device != "fixed orifice":
             found.append(
                 _between(side, "subcooling", targets.SUBCOOLING, "a valve system's; common practice, no source")
             )
     if device == "unknown":
-        said.append("The metering device is not named (a fixed orifice, or a valve): targets are those of a valve.")
+        named = visit.system.metering_device
+        what = f'"{named}" is not known as' if named else "is not named:"
+        said.append(f"The metering device {what} a fixed orifice or a valve; targets are those of a valve.")
     return found, said
 
 
-def _orifice_target(side: RefrigerantSide, name: str) -> tuple[Target | None, str]:
+def _table_of(visit: Visit) -> SuperheatTable | None:
+    """The manufacturer's table that the visit names; read even where it is not used, so that a bad one is said."""
+    if visit.system.target_superheat_table is None:
+        return None
+    folder = visit.path.parent if visit.path is not None else Path()
+    return read_superheat_table(folder / visit.system.target_superheat_table, visit.table_units)
+
+
+def _orifice_target(side: RefrigerantSide, name: str, table: SuperheatTable | None) -> tuple[Target | None, str]:
     visit, at, drawn = side.doubt.visit, side.doubt.at_readings, side.doubt.measured
     if at.outdoor_dry_bulb is None or drawn.outdoor_dry_bulb is None:
         return None, "There is no outdoor dry bulb, so a fixed orifice has no target superheat."
     here = (float(np.asarray(at.return_air.wet_bulb)), float(np.asarray(at.outdoor_dry_bulb)))
     there = (drawn.return_air.wet_bulb, drawn.outdoor_dry_bulb)
-    if visit.system.target_superheat_table is not None:
-        folder = visit.path.parent if visit.path is not None else Path()
-        table = read_superheat_table(folder / visit.system.target_superheat_table, visit.table_units)
+    if table is not None:
         try:
             value = float(np.asarray(targets.target_from_table(*table, *here, units=visit.units)))
-        except AirsideError as error:
-            return None, str(error)
+        except OutOfRangeError as error:
+            return None, f"There is no target superheat. {str(error)[:1].upper()}{str(error)[1:]}"
         if not np.isfinite(value):
             return None, "The manufacturer's table gives no target superheat at these conditions."
         draws = targets.target_from_table(*table, *there, outside="nan")

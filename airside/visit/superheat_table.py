@@ -18,7 +18,11 @@ from airside.errors import TableError
 from airside.units import UnitSystem
 
 
-def read_superheat_table(path: str | Path, units: UnitSystem) -> tuple[Array, Array, Array]:
+# Return wet bulbs (n,) and outdoor dry bulbs (m,) [°C], superheat (n, m) [K].
+SuperheatTable = tuple[Array, Array, Array]
+
+
+def read_superheat_table(path: str | Path, units: UnitSystem) -> SuperheatTable:
     """Read a table of target superheat.
 
     Parameters
@@ -35,7 +39,8 @@ def read_superheat_table(path: str | Path, units: UnitSystem) -> tuple[Array, Ar
     Raises
     ------
     TableError
-        The file is missing, its head is another, or a cell is not a number; with its line.
+        The file is missing, its head is another, rows differ in length, temperatures do not rise, or a
+        cell is not a number; with its line.
     """
     name = str(path)
     try:
@@ -50,7 +55,10 @@ def read_superheat_table(path: str | Path, units: UnitSystem) -> tuple[Array, Ar
             name, "holds no table; expected a row of outdoor temperatures and at least 2 rows of superheat."
         )
     delimiter = max(",;\t", key=lines[0][1].count)
-    rows = [(i, [c.strip() for c in next(csv.reader([t], delimiter=delimiter))]) for i, t in lines]
+    try:
+        rows = [(i, [c.strip() for c in next(csv.reader([t], delimiter=delimiter))]) for i, t in lines]
+    except csv.Error as error:
+        raise TableError(name, f"cannot be read as CSV: {error}.") from None
     head = re.match(r"^return[ _]wet[ _]bulb\s*(?:\[\s*°?(?:deg)?\s*([FC])\s*\])?$", rows[0][1][0], re.IGNORECASE)
     if head is None:
         raise TableError(
@@ -62,15 +70,30 @@ def read_superheat_table(path: str | Path, units: UnitSystem) -> tuple[Array, Ar
 
     def number(cell: str, line: int) -> float:
         try:
-            return float(cell) if cell else math.nan
+            value = float(cell) if cell else math.nan
         except ValueError:
-            raise TableError(name, f'line {line}: found "{cell}"; expected a number or an empty cell.') from None
+            value = math.inf
+        if math.isinf(value):
+            raise TableError(name, f'line {line}: found "{cell}"; expected a number or an empty cell.')
+        return value
 
-    outdoor = np.array([(number(c, rows[0][0]) - zero) * scale for c in rows[0][1][1:]])
+    def rising(values: list[float], lines: list[int], what: str) -> None:
+        if len(values) < 2:
+            raise TableError(name, f"line {lines[0]}: found {len(values)} {what}; expected at least 2.")
+        for before, value, line in zip([-math.inf, *values], values, lines, strict=False):
+            if math.isnan(value):
+                raise TableError(name, f"line {line}: {what} may not be empty.")
+            if value <= before:
+                raise TableError(name, f"line {line}: {what} must rise; found {value:g} after {before:g}.")
+
+    heads = [number(c, rows[0][0]) for c in rows[0][1][1:]]
+    rising(heads, [rows[0][0]] * max(len(heads), 1), "outdoor temperatures")
+    outdoor = (np.array(heads) - zero) * scale
     body = []
     for line, cells in rows[1:]:
         if len(cells) != len(rows[0][1]):
             raise TableError(name, f"line {line}: found {len(cells)} cells; expected {len(rows[0][1])}.")
         body.append([number(c, line) for c in cells])
+    rising([row[0] for row in body], [line for line, _ in rows[1:]], "return wet bulbs")
     table = np.array(body)
     return (table[:, 0] - zero) * scale, outdoor, table[:, 1:] * scale

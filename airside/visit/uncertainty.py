@@ -23,9 +23,11 @@ from airside.instruments.propagation import (
 )
 from airside.results import Row
 from airside.units import percent
-from airside.visit.doubts import VisitErrors, perturbed, shifts_of, visit_errors
+from airside.visit.doubts import visit_errors
 from airside.visit.inputs import Measured, VisitInputs, mean_inputs, measure
+from airside.visit.perturbation import perturbed, shifts_of
 from airside.visit.plausibility import VisitWarning, unlikely_readings, unlikely_results
+from airside.visit.reading_errors import VisitErrors
 from airside.visit.schema import Visit
 from airside.visit.steady import unsteady_readings
 

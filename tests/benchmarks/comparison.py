@@ -55,7 +55,8 @@ def measure() -> Iterator[Figure]:
 
 def _frozen_errors(change: Any) -> int:
     """Errors that `compare` runs through all draws for the budgets; the small ones go by their slope."""
-    from airside.compare.change import Pair, _small_parts
+    from airside.compare.change import _small_parts
+    from airside.compare.pair import Pair
 
     pair = Pair(change.before, change.after, change.correction, "before")
     errors = pair.errors()

@@ -172,7 +172,7 @@ def test_of_two_statements_for_one_instrument_the_larger_counts_for_both():
     wide = {"instruments.probe 1.dry_bulb": {"accuracy": 0.9, "resolution": 0.1}}
     found, both = change(after=[wide]), change([wide], [wide])
     (said,) = warning(found)
-    assert said.startswith('Instrument "probe 1" has other accuracies before and after; the larger counts for both (dry bulb).')  # fmt: skip
+    assert said.startswith('Instrument "probe 1" has different accuracies before and after; the larger counts for both (dry bulb).')  # fmt: skip
     assert warning(both) == []
     sizes = [{e.key: e.standard_uncertainty for e in v.errors.errors} for v in (found.before, found.after)]
     key = "instrument/probe 1/dry_bulb"

@@ -181,7 +181,7 @@ def test_a_check_that_is_not_applied_changes_nothing():
 def test_the_common_error_of_both_probes_stays_and_their_difference_goes():
     found = doubt({"side_by_side": CHECK, "readings.return.placement": 0, "readings.supply.placement": 0}, count=20_000)
     drawn = {e.key: found.draws.of(e) for e in found.errors.errors if e.kind in ("calibration", "drift")}
-    from airside.visit.doubts import perturbed, shifts_of
+    from airside.visit.perturbation import perturbed, shifts_of
 
     moved = perturbed(found.inputs, shifts_of(found.errors, drawn))
     first, second = (np.asarray(moved.air[p][0]) - found.inputs.air[p][0] for p in ("return", "supply"))

@@ -41,7 +41,7 @@ def airflow_fields() -> dict[str, list[Field]]:
             NumberField("airflow.current", "Current", "Of the heater", "current", many=True),
             NumberField("airflow.fuel_input", "Fuel input", "Clocked at the meter, higher heating value", "power",
                         many=True),
-            NumberField("airflow.efficiency", "Efficiency of the furnace", "A fraction such as 0.80", "fraction"),
+            NumberField("airflow.efficiency", "Efficiency of the furnace, a fraction", "Such as 0.80; from its plate or a combustion test", "fraction"),
             NumberField("airflow.temperature_rise", "Temperature rise", "Supply less return, in mixed air",
                         "temperature_difference", many=True),
         ],
@@ -52,6 +52,8 @@ def airflow_fields() -> dict[str, list[Field]]:
                         many=True),
             NumberField("airflow.device_static_pressure", "Supply static with the device", static, "duct_pressure",
                         many=True),
+            ChoiceField("airflow.basis", "Flow of the device is", "indicated: read off the device, made for standard air",
+                        ["actual", "indicated"]),
         ],
         "coil pressure drop": [
             TextField("airflow.table", "Coil table (CSV file)", "Named relative to the visit file's folder",

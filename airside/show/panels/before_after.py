@@ -7,18 +7,19 @@ from typing import Any
 
 import ipywidgets as widgets
 
-from airside.airflow.defaults import METHODS
+from airside.airflow.defaults import METHODS, RULE_OF_THUMB_LEAST
 from airside.compare.change import compare
 from airside.compare.result import Change
 from airside.errors import AirsideError, OutputError, VisitError
 from airside.files import check_free, write_whole
+from airside.instruments.defaults import ACCURACY_CLASSES
 from airside.show.change import change_chart
 from airside.show.panels.fields import unit_buttons
 from airside.show.panels.frame import PanelFrame, bundle, whole
 from airside.show.panels.later import Later
 from airside.show.panels.visit_form import VisitForm
 from airside.show.psychrometric import figure_bytes
-from airside.units import UnitSystem, show
+from airside.units import UnitSystem, show, show_difference
 from airside.visit.load import visit_from_data
 from airside.visit.schema import Visit
 from airside.visit.write import visit_text
@@ -87,25 +88,30 @@ class BeforeAfter:
         self.dry_bulb = widgets.FloatSlider(value=0.5, min=0.05, max=1.5, step=0.05, readout_format=".2f")
         self.humidity = widgets.FloatSlider(value=2.5, min=0.5, max=6.0, step=0.25, readout_format=".2f")
         self.airflow = widgets.FloatSlider(value=5.0, min=1.0, max=25.0, step=0.5, readout_format=".1f")
-        # Until it is moved, each quantity keeps the part that the visit or the table of defaults gives it.
-        self._share_start = 0.3
+        # Until a slider is moved, each quantity keeps what the visit or the table of defaults gives it.
+        self._starts: dict[Any, float] = {}
+        self._full = True
         self.new_share = widgets.FloatSlider(value=0.3, min=0.0, max=1.0, step=0.05, readout_format=".2f")
         sliders = []
+        self.dry_bulb.readout = False
+        self.dry_bulb_words = widgets.HTML(layout={"height": "18px"})
         for slider, label, tip in (
-            (self.dry_bulb, "Dry-bulb accuracy, ± K", "Limit, of every probe"),
+            (self.dry_bulb, "Dry-bulb accuracy", "Limit, of every probe"),
             (self.humidity, "Humidity accuracy, ± % RH", "Limit, of every probe that reads RH"),
             (self.airflow, "Airflow, standard uncertainty, %", "Of the method's own error"),
             (
                 self.new_share,
                 "Part that is new with each visit",
-                "Of each probe's variance; the rest is common and cancels",
+                "Of each probe's variance; the rest is common and cancels. Until it is moved, each quantity keeps its own",
             ),
         ):
             slider.layout.width, slider.tooltip = "auto", tip
             slider.observe(lambda _: self._dragged(), names="value")
-            sliders += [widgets.HTML(f'<span style="font-size:12px">{label}</span>', layout={"height": "18px"}), slider]
+            words = widgets.HTML(f'<span style="font-size:12px">{label}</span>', layout={"height": "18px"})
+            sliders += [self.dry_bulb_words if slider is self.dry_bulb else words, slider]
         self.sliders = widgets.VBox(sliders)
         self.sliders.layout.display = "none"
+        self._sliders_from_files()
         self.as_stated.observe(self._as_stated_changed, names="value")
         for choice in (self.reference, self.same_flow):
             choice.observe(lambda _: self.compute(), names="value")
@@ -142,9 +148,11 @@ class BeforeAfter:
         self.files[name].value = str(file)
         if name == "before":
             self.units_choice.value = self.forms[name].units
-        self._quiet = False
         for form in self.forms.values():
             form.switch_units(self.units)
+        if name == "before":
+            self._sliders_from_files()
+        self._quiet = False
 
     def _file_named(self, name: str, file: str) -> None:
         if self._quiet or not file.strip():
@@ -161,6 +169,7 @@ class BeforeAfter:
             return
         for form in self.forms.values():
             form.switch_units(self.units)
+        self._label_sliders()
         self.compute()
 
     def _as_stated_changed(self, _: Any) -> None:
@@ -173,6 +182,7 @@ class BeforeAfter:
     def _dragged(self) -> None:
         if self.as_stated.value or self._quiet:
             return
+        self._label_sliders()
         self.compute(count=DRAGGING)
         self._later.request()
 
@@ -185,32 +195,56 @@ class BeforeAfter:
             The readings typed are not a valid visit.
         """
         form = self.forms[name]
-        return visit_from_data(self._turned(form.data()), name, path=form.folder / f"{name}.toml")
+        return visit_from_data(self._turned(form.data(), name), name, path=form.folder / f"{name}.toml")
 
-    def _turned(self, data: dict[str, Any]) -> dict[str, Any]:
-        """A visit's data with the accuracies of the sliders, where they are in use."""
+    def _turned(self, data: dict[str, Any], which: str) -> dict[str, Any]:
+        """A visit's data with the accuracies of the sliders that were moved, where they are in use."""
         if self.as_stated.value:
             return data
-        instruments = data.setdefault("instruments", {})
-        share = {} if self.new_share.value == self._share_start else {"new_each_visit": self.new_share.value}
+        shared = self._is_moved(self.new_share)
         for place in ("return", "supply"):
             readings = data.get("readings", {}).get(place)
             if readings is None:
                 continue
-            # A probe without a name gets one, so that its accuracy can be turned.
-            name = readings.setdefault("instrument", f"{place} probe")
-            instrument = instruments.setdefault(name, {})
-            instrument["dry_bulb"] = {**instrument.get("dry_bulb", {}), "accuracy": f"{self.dry_bulb.value} K", **share}
-            if "relative_humidity" in readings:
-                old = instrument.get("relative_humidity", {})
-                instrument["relative_humidity"] = {**old, "accuracy": f"{self.humidity.value} %", **share}
-        method = data.get("airflow", {}).get("method")
-        least = 15.0 if method == "rule of thumb" else 0.0
-        data.setdefault("airflow", {})["relative_uncertainty"] = max(self.airflow.value, least) / 100
+            for quantity, slider, unit in (
+                ("dry_bulb", self.dry_bulb, "K"), ("relative_humidity", self.humidity, "%"),
+            ):  # fmt: skip
+                if quantity not in readings or not (shared or self._is_moved(slider)):
+                    continue
+                # A probe without a name gets one, so that its accuracy can be turned; only where the user says
+                # what is common to both visits is it the same probe in both.
+                name = readings.setdefault("instrument", f"{place} probe" if shared else f"{place} probe, {which}")
+                instrument = data.setdefault("instruments", {}).setdefault(name, {})
+                stated = dict(instrument.get(quantity, {}))
+                if self._is_moved(slider) or not stated:
+                    stated.pop("accuracy_of_reading", None)
+                    stated["accuracy"] = f"{slider.value} {unit}"
+                if shared:
+                    stated["new_each_visit"] = self.new_share.value
+                instrument[quantity] = stated
+        if self._is_moved(self.airflow):
+            airflow = data.setdefault("airflow", {})
+            least = RULE_OF_THUMB_LEAST if airflow.get("method") == "rule of thumb" else 0.0
+            airflow["relative_uncertainty"] = max(self.airflow.value / 100, least)
         return data
 
+    def _is_moved(self, slider: Any) -> bool:
+        return bool(slider.value != self._starts[slider])
+
     def _sliders_from_files(self) -> None:
-        """Start the sliders at what the before visit states."""
+        """Start the sliders at what the before visit states, or at the defaults."""
+        self.dry_bulb.value = ACCURACY_CLASSES["dry_bulb"].accuracy
+        self.humidity.value = ACCURACY_CLASSES["relative_humidity"].accuracy * 100
+        self.new_share.value = 0.3
+        self._start_at_readings()
+        self._starts = {s: s.value for s in (self.dry_bulb, self.humidity, self.airflow, self.new_share)}
+        self._label_sliders()
+
+    def _label_sliders(self) -> None:
+        amount = show_difference(self.dry_bulb.value, "temperature", self.units, decimals=2)
+        self.dry_bulb_words.value = f'<span style="font-size:12px">Dry-bulb accuracy: <b>± {amount}</b></span>'
+
+    def _start_at_readings(self) -> None:
         try:
             visit = visit_from_data(
                 self.forms["before"].data(), "before", path=self.forms["before"].folder / "before.toml"
@@ -219,21 +253,20 @@ class BeforeAfter:
             return
         readings = visit.readings.return_air
         instrument = visit.instruments.get(readings.instrument or "")
-        stated = [
-            (self.dry_bulb, getattr(instrument, "dry_bulb", None), 1.0),
-            (self.humidity, getattr(instrument, "relative_humidity", None), 100.0),
-        ]
-        for slider, accuracy, scale in stated:
-            if accuracy is not None and accuracy.accuracy:
-                slider.value = accuracy.accuracy * scale
+        for slider, quantity, scale in ((self.dry_bulb, "dry_bulb", 1.0), (self.humidity, "relative_humidity", 100.0)):
+            accuracy, values = getattr(instrument, quantity, None), getattr(readings, quantity)
+            if accuracy is not None and values:
+                slider.value = round(accuracy.statement().half_width(sum(values) / len(values)) * scale, 6)
         method = METHODS[visit.airflow.method]
-        self.airflow.value = 100 * (visit.airflow.relative_uncertainty or method.relative_standard_uncertainty)
+        stated = visit.airflow.relative_uncertainty
+        self.airflow.value = round(100 * (method.relative_standard_uncertainty if stated is None else stated), 6)
 
     # -- result ---------------------------------------------------------------------------------
 
     def compute(self, count: int = FULL) -> None:
         """Compare and show; what is wrong is marked at its field."""
-        visits = {}
+        visits: dict[str, Visit] = {}
+        wrong: list[str] = []
         blank = [name for name, form in self.forms.items() if form.is_blank]
         if blank:
             self.frame.stale(f"Load or type the {' and the '.join(blank)} visit on the left.")
@@ -244,17 +277,28 @@ class BeforeAfter:
                 visits[name] = self.visit(name)
             except VisitError as error:
                 left = form.mark(error)
-                self.frame.stale(f"The {name} visit: " + (" ".join(left) or "see the marks under Readings."))
-                return
+                wrong.append(f"The {name} visit: " + (" ".join(left) or "see the marks under Readings."))
+        if wrong:
+            self.frame.stale(" ".join(wrong))
+            return
         try:
             self.change = compare(
                 visits["before"], visits["after"], reference=self.reference.value, same_flow=self.same_flow.value,
                 count=count, with_budget=count == FULL,
             )  # fmt: skip
         except AirsideError as error:
-            self.frame.stale(str(error))
+            self.frame.stale(self._marked(error, visits))
             return
+        self._full = count == FULL
         self._show(self.change, full=count == FULL)
+
+    def _marked(self, error: AirsideError, visits: dict[str, Visit]) -> str:
+        """Mark what only the comparison finds, such as a table that is not there; give back the sentence."""
+        for name, visit in visits.items():
+            if isinstance(error, VisitError) and error.path in (str(visit.path), visit.name):
+                left = self.forms[name].mark(error)
+                return f"The {name} visit: " + (" ".join(left) or "see the marks under Readings.")
+        return str(error)
 
     def _show(self, change: Change, *, full: bool) -> None:
         units = self.units
@@ -301,6 +345,9 @@ class BeforeAfter:
             raise OutputError(
                 f"{name}: expected a picture (.svg, .png, .pdf), or the name of a folder for both visit files."
             )
+        if form and not self._full:
+            # The coarse result of a drag is not for keeping.
+            self.compute()
         if form:
             figure = change_chart(self.change, units=self.units)
             written = write_whole(name, figure_bytes(figure, form), force=replace, option=option)  # type: ignore[arg-type]
@@ -313,7 +360,7 @@ class BeforeAfter:
         # Both places are checked before either file is written.
         targets = {n: check_free(folder / f"{n}.toml", force=replace, option=option) for n in NAMES}
         # What was compared is what is written: with the sliders' accuracies, where they are in use.
-        saved = {n: self._turned(self.forms[n].saved_data(folder.resolve())) for n in NAMES}
+        saved = {n: self._turned(self.forms[n].saved_data(folder.resolve()), n) for n in NAMES}
         texts = {n: visit_text(saved[n], path=folder / f"{n}.toml") for n in NAMES}
         for n in NAMES:
             write_whole(targets[n], texts[n], force=replace, option=option)

@@ -103,25 +103,26 @@ class CoilPanel:
         self.reset()
 
     def _named(self, change: Any) -> None:
-        if self._quiet:
+        name = change["new"].strip()
+        if self._quiet or not name:
             return
         try:
-            self.load(change["new"].strip())
-            self.frame.say(f"Loaded {change['new'].strip()}.")
+            self.load(name)
+            self.frame.say(f"Loaded {name}.")
         except AirsideError as error:
-            self.frame.say(str(error), wrong=True)
+            self.frame.say(f"{error}\nThe visit is still the one from before.", wrong=True)
 
     def reset(self) -> None:
         """Bring the sliders back to the measured conditions."""
         at = self.doubt.at_readings
         self._quiet = True
         self.airflow.value = 100
-        self.return_dry_bulb.value = float(np.asarray(at.return_air.dry_bulb))
-        self.return_humidity.value = 100 * float(np.asarray(at.return_air.relative_humidity))
+        _place(self.return_dry_bulb, float(np.asarray(at.return_air.dry_bulb)))
+        _place(self.return_humidity, 100 * float(np.asarray(at.return_air.relative_humidity)))
         outdoor = at.outdoor_dry_bulb
         self.outdoor.disabled = outdoor is None
         if outdoor is not None:
-            self.outdoor.value = float(np.asarray(outdoor))
+            _place(self.outdoor, float(np.asarray(outdoor)))
         self._quiet = False
         self.compute()
 
@@ -219,3 +220,9 @@ class CoilPanel:
 
     def _repr_mimebundle_(self, **_: Any) -> dict[str, Any]:
         return bundle(self.widget, "Coil performance: needs a running kernel and widgets to show.")
+
+
+def _place(slider: Any, value: float) -> None:
+    """Set a slider, and make it longer where what was measured lies beyond its ends."""
+    slider.min, slider.max = min(slider.min, value), max(slider.max, value)
+    slider.value = value

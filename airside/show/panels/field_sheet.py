@@ -75,6 +75,8 @@ class FieldSheet:
         """Empty the sheet; files stay as they are."""
         self.form.clear()
         self.file_name.value = ""
+        self.result = None
+        self.frame.clear()
         self.refresh()
 
     @property
@@ -96,8 +98,10 @@ class FieldSheet:
         """
         self.form.load(file)
         self.file_name.value = str(file)
-        self.units_choice.value = self.form.units
-        self.refresh()
+        if self.units_choice.value != self.form.units:
+            self.units_choice.value = self.form.units
+        else:
+            self.refresh()
 
     def save(self, file: str | Path, *, replace: bool = False) -> Path:
         """Write the sheet as a visit file that the command line reads.
@@ -115,11 +119,15 @@ class FieldSheet:
         self.refresh()
 
     def _load_clicked(self) -> None:
+        name = self.file_name.value.strip()
+        if not name:
+            self.frame.say("Name the file first.", wrong=True)
+            return
         try:
-            self.load(self.file_name.value.strip())
-            self.frame.say(f"Loaded {self.file_name.value}.")
+            self.load(name)
+            self.frame.say(f"Loaded {name}.")
         except AirsideError as error:
-            self.frame.say(str(error), wrong=True)
+            self.frame.say(f"{error}\nThe sheet is still as it was.", wrong=True)
 
     def _save_clicked(self) -> None:
         name = self.file_name.value.strip()
@@ -134,9 +142,6 @@ class FieldSheet:
 
     def refresh(self) -> None:
         """Compute the sheet and show it; what is wrong is marked at its field."""
-        if self.form.units != self.units:
-            # A file in the other system has just come in; the buttons follow.
-            return
         self.form.clear_marks()
         words = self.form.kept_words
         self.kept.value = (

@@ -38,9 +38,9 @@ class Field:
         self.box = box
         self.box.tooltip = tooltip
         self.box.layout.width = "auto"
-        self.caption = widgets.HTML(layout={"height": "20px", "margin": "0"})
+        self.caption = widgets.HTML(layout={"height": "20px", "margin": "0 2px"})
         self.caption.tooltip = tooltip
-        self.message = widgets.HTML(layout={"margin": "0"})
+        self.message = widgets.HTML(layout={"margin": "0 2px"})
         self.widget = widgets.VBox(
             [self.caption, self.box, self.message], layout={"width": "auto", "margin": "0 0 2px"}
         )
@@ -80,19 +80,32 @@ class TextField(Field):
 
 
 class ChoiceField(Field):
-    """One of a few words."""
+    """One of a few words.
 
-    def __init__(self, path: str, label: str, tooltip: str, options: Sequence[str], *, empty: bool = False) -> None:
-        shown = [(o.replace("_", " "), o) for o in (["", *options] if empty else options)]
-        super().__init__(path, label, tooltip, widgets.Dropdown(options=shown))
+    Parameters
+    ----------
+    empty : bool
+        Whether it may stay empty.
+    free : bool
+        Whether a file may hold other words; they are kept as they are.
+    """
+
+    def __init__(
+        self, path: str, label: str, tooltip: str, options: Sequence[str], *, empty: bool = False, free: bool = False
+    ) -> None:
+        self._offered = tuple((o.replace("_", " "), o) for o in (["", *options] if empty else options))
+        self._free = free
+        super().__init__(path, label, tooltip, widgets.Dropdown(options=self._offered))
 
     def take(self, value: Any) -> None:
-        """Show a value as a visit file holds it; an unknown one leaves the choice."""
-        known = [o[1] for o in self.box.options]
-        if value in known:
-            self.box.value = value
-        elif value is None and "" in known:
-            self.box.value = ""
+        """Show a value as a visit file holds it; without one, the first choice."""
+        offered = self._offered
+        known = value in [o[1] for o in offered]
+        if not known and self._free and value:
+            offered, known = (*offered, (str(value), value)), True
+        if tuple(self.box.options) != offered:
+            self.box.options = offered
+        self.box.value = value if known else offered[0][1]
 
 
 class NumberField(Field):
@@ -153,6 +166,8 @@ class NumberField(Field):
         # "1,700" may be one number or two: it goes to the reader as it is, whose sentence says so. A comma between
         # numbers with decimal points, or before a space, is a list.
         text = re.sub(r"(?<=\.\d)(\d*),(?=\d)", r"\1, ", text)
+        # After a unit it is one too.
+        text = re.sub(r"(?<=[^\d\s]),(?=\d)", ", ", text)
         pieces = re.split(r",(?!\d)", text)
         # Three numbers or more, not grouped as thousands, are a list too.
         many = re.compile(r"^[+-]?\d+(,[+-]?\d+){2,}$")
@@ -187,6 +202,8 @@ class NumberField(Field):
     def take(self, value: Any) -> None:
         """Show a value as a visit file holds it."""
         values = value if isinstance(value, (list, tuple)) else [] if value is None else [value]
+        # What was typed before belongs to another visit.
+        self._switched = None
         self.box.value = ", ".join(v if isinstance(v, str) else str(v) for v in values)
 
 

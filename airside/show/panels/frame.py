@@ -33,10 +33,11 @@ class PanelFrame:
         self.assumptions = widgets.HTML()
         self.message = widgets.HTML()
         fold = widgets.Accordion([self.assumptions], titles=("Assumptions and warnings",), selected_index=None)
-        left.layout.width, left.layout.min_width, left.layout.flex = "330px", "300px", "0 0 330px"
+        # Both fit side by side in a window of 900 px: a result below a long form would not be seen.
+        left.layout.flex, left.layout.min_width, left.layout.max_width = "2 1 240px", "230px", "330px"
         left.layout.padding = "0 12px 0 0"
         right = widgets.VBox(
-            [self.head, self.figures, self.picture, fold], layout={"flex": "1 1 480px", "min_width": "480px"}
+            [self.head, self.figures, self.picture, fold], layout={"flex": "3 1 420px", "min_width": "400px"}
         )
         # The last good result stays, greyed, while the input is wrong.
         style = "<style>.airside-stale{opacity:.35}</style>"
@@ -79,6 +80,13 @@ class PanelFrame:
         self.assumptions.value = (
             '<ul style="line-height:1.4">' + "".join(f"<li>{item}</li>" for item in items) + "</ul>"
         )
+
+    def clear(self) -> None:
+        """Take the last result away, where a new visit begins."""
+        self.has_result = False
+        self.figures.value, self.picture.value, self.assumptions.value, self.message.value = "", b"", "", ""
+        for part in (self.figures, self.picture):
+            part.remove_class("airside-stale")
 
     def stale(self, sentence: str) -> None:
         """Say what is wrong; the last good result stays, greyed."""

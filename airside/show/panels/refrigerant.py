@@ -9,7 +9,7 @@ import ipywidgets as widgets
 
 from airside.compare.explanation import Explanation, explain
 from airside.errors import AirsideError, VisitError
-from airside.refrigerant.names import REFRIGERANTS
+from airside.refrigerant.names import REFRIGERANTS, find_refrigerant
 from airside.show.panels.fields import ChoiceField, Field, NumberField, unit_buttons
 from airside.show.panels.frame import PanelFrame, bundle, whole
 from airside.show.panels.visit_form import VisitForm, get, put
@@ -77,17 +77,19 @@ class RefrigerantPanel:
         for field in self.fields.values():
             field.set_units(self.form.units)
             field.take(get(data, field.path))
+        self.fields["system.refrigerant"].take(_listed_name(get(data, "system.refrigerant")))
         self._quiet = False
         self.refresh()
 
     def _named(self, change: Any) -> None:
-        if self._quiet:
+        name = change["new"].strip()
+        if self._quiet or not name:
             return
         try:
-            self.load(change["new"].strip())
-            self.frame.say(f"Loaded {change['new'].strip()}.")
+            self.load(name)
+            self.frame.say(f"Loaded {name}.")
         except AirsideError as error:
-            self.frame.say(str(error), wrong=True)
+            self.frame.say(f"{error}\nThe visit is still the one from before.", wrong=True)
 
     def _switch(self, _: Any) -> None:
         if self._quiet:
@@ -105,6 +107,9 @@ class RefrigerantPanel:
         data = self.form.data()
         for path, field in self.fields.items():
             put(data, path, field.value())
+        if get(data, "readings.outdoor") is not None and get(data, "readings.outdoor.dry_bulb") is None:
+            # Without its readings the rest of the table says nothing.
+            data["readings"].pop("outdoor")
         return data
 
     def refresh(self) -> None:
@@ -115,7 +120,7 @@ class RefrigerantPanel:
             field.say("")
         try:
             visit = visit_from_data(self.data(), "panel", path=self.form.folder / "panel.toml")
-            self.explanation = explain(visit_uncertainty(visit, count=LIVE_DRAWS))
+            found = explain(visit_uncertainty(visit, count=LIVE_DRAWS))
         except VisitError as error:
             left: list[str] = []
             for problem in error.problems:
@@ -123,19 +128,20 @@ class RefrigerantPanel:
                 if named is None:
                     left.append(str(problem))
                 else:
-                    named.say(problem.message)
+                    named.say((f"value {problem.row}: " if problem.row is not None else "") + problem.message)
             self.frame.stale(" ".join(left) or "Something on the left is missing or wrong; it is marked there.")
             return
         except AirsideError as error:
             self.frame.stale(str(error))
             return
-        self._show(self.explanation)
+        self._show(found)
 
     def _show(self, found: Explanation) -> None:
         side = found.refrigerant
         if side is None:
             self.frame.stale(found.reasons["refrigerant"])
             return
+        self.explanation = found
         sentences = found.finding_sentences(self.units)
         figures = [(r.title, r.text(self.units)) for r in side.rows() if "glide" not in r.name]
         picture = figure_bytes(refrigerant_chart(side, units=self.units), "png", dpi=95)
@@ -147,12 +153,21 @@ class RefrigerantPanel:
         return bundle(self.widget, "Refrigerant side: needs a running kernel and widgets to show.")
 
 
+def _listed_name(name: str | None) -> str | None:
+    """A file may write R410A where the list has R-410A; a name that is not known stays, and is said to be so."""
+    try:
+        return find_refrigerant(name or "").name
+    except AirsideError:
+        return name
+
+
 def _fields() -> list[Field]:
     lines = "Clamp on a clean, insulated spot of the pipe"
     return [
-        ChoiceField("system.refrigerant", "Refrigerant", "From the nameplate", list(REFRIGERANTS)),
+        ChoiceField("system.refrigerant", "Refrigerant", "From the nameplate", list(REFRIGERANTS), empty=True,
+                    free=True),
         ChoiceField("system.metering_device", "Metering device", "What feeds the indoor coil",
-                    ["thermostatic valve", "electronic valve", "fixed orifice"], empty=True),
+                    ["thermostatic valve", "electronic valve", "fixed orifice"], empty=True, free=True),
         NumberField("system.target_subcooling", "Target subcooling", "From the nameplate; may stay empty",
                     "temperature_difference"),
         NumberField("readings.refrigerant.suction_pressure", "Suction pressure, readings", "Gauge, at the outdoor unit",

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import json
+import math
 from typing import Any
 
 import ipywidgets as widgets
@@ -51,7 +53,7 @@ class SideBySideCheck:
                 field.on_change(self.compute)
                 self.fields[quantity, index] = field
                 rows.append(field.widget)
-        self.text = widgets.Textarea(rows=6, disabled=True, layout={"width": "100%"},
+        self.text = widgets.Textarea(rows=6, layout={"width": "auto"},
                                      tooltip="Copy this table into the visit file")  # fmt: skip
         foot = widgets.VBox([widgets.HTML("<b>For the visit file</b>"), self.text], layout={"margin": "6px 0 0"})
         self.frame = PanelFrame(widgets.VBox(rows), foot)
@@ -79,6 +81,10 @@ class SideBySideCheck:
             inside = (
                 parse(value, field.kind) if isinstance(value, str) else float(to_inside(value, field.kind, self.units))
             )
+            if not math.isfinite(inside):
+                raise EvidenceError(
+                    f"value {row}: found {value}; expected a number. Take a missing reading out of both lists."
+                )
             low, high = (0.0, 1.0) if quantity == "relative_humidity" else TESTED_DRY_BULB
             if not low <= inside <= high:
                 limits = " to ".join(show(v, field.kind, self.units) for v in (low, high))
@@ -114,6 +120,8 @@ class SideBySideCheck:
             self.names[1].say("expected the names of two probes, as the visit file has them.")
             is_wrong = True
         if is_wrong or not found:
+            # A table of other readings than those typed must not be copied.
+            self.text.value = ""
             self.frame.stale("Something on the left is missing or wrong; it is marked there." if is_wrong
                              else "Hold both probes in one airstream for some minutes and type their readings.")  # fmt: skip
             return
@@ -140,18 +148,18 @@ class SideBySideCheck:
         self.text.value = self._table(one, other)
 
     def _table(self, one: str, other: str) -> str:
-        import tomli_w
-
-        table: dict[str, Any] = {"instruments": [one, other], "apply": True}
+        # TOML takes JSON's texts and lists; a list on one line is what a person would write.
+        lines = ["[side_by_side]", f"instruments = {json.dumps([one, other], ensure_ascii=False)}", "apply = true"]
         for quantity in self.offsets:
             kind = QUANTITIES[quantity][0]
             # With the unit in each text, the table means the same in any visit file.
             unit = {"temperature": "degF" if self.units == "IP" else "degC", "relative_humidity": "%"}[kind]
-            table[quantity] = [
+            both = [
                 [v if isinstance(v, str) else f"{v:.6g} {unit}" for v in self.fields[quantity, i].value()]
                 for i in (0, 1)
             ]
-        return tomli_w.dumps({"side_by_side": table})
+            lines.append(f"{quantity} = {json.dumps(both, ensure_ascii=False)}")
+        return "\n".join(lines) + "\n"
 
     def _picture(self, readings: dict[str, tuple[list[float], list[float]]]) -> bytes:
         from matplotlib.backends.backend_agg import FigureCanvasAgg

@@ -17,7 +17,7 @@ from airside.show.panels.fields import ChoiceField, Field, NumberField, TextFiel
 from airside.units import UnitSystem
 from airside.visit.convert import convert_data
 from airside.visit.load import load_visit
-from airside.visit.schema import FORMAT
+from airside.visit.schema import EVIDENCE, FORMAT
 
 PLACES = ("return", "supply")
 HUMIDITIES = ("relative_humidity", "wet_bulb", "dew_point")
@@ -39,6 +39,8 @@ class VisitForm:
         self.units: UnitSystem = "IP"
         # Parts of a loaded visit that the form has no fields for: kept, and written again.
         self._kept: dict[str, Any] = {}
+        # Some of them belong to the airflow method of that visit.
+        self._kept_method: str | None = None
         self._quiet = False
         self._calls: list[Callable[[], None]] = []
         self.fields: dict[str, Field] = {f.path: f for f in _plain_fields()}
@@ -48,8 +50,8 @@ class VisitForm:
         self.place = ChoiceField("airflow.at", "Flow holds at", "Where the volume flow is that of the air; empty: the method's default",
                                  ["return", "supply"], empty=True)  # fmt: skip
         self.uncertainty = NumberField(
-            "airflow.relative_uncertainty", "Airflow, relative standard uncertainty",
-            "A fraction such as 0.05; empty: the method's default", "fraction",
+            "airflow.relative_uncertainty", "Airflow, relative standard uncertainty, a fraction",
+            "Such as 0.05; empty: the method's default", "fraction",
         )  # fmt: skip
         self.evidence = airflow_fields()
         self._evidence_box = widgets.VBox()
@@ -110,6 +112,9 @@ class VisitForm:
             data["readings"].pop("outdoor")
         for field in (self.method, *self.evidence[self.method.value()], self.place, self.uncertainty):
             put(data, field.path, field.value())
+        # What another method's file gave beside the fields is kept, but is not this method's.
+        allowed = EVIDENCE[self.method.value()].model_fields
+        data["airflow"] = {name: value for name, value in data["airflow"].items() if name in allowed}
         return data
 
     def clear(self) -> None:
@@ -123,13 +128,16 @@ class VisitForm:
         words = {"side_by_side": "a side-by-side check", "date": f"the date {self._kept.get('date')}",
                  "measured_by": "who measured", "notes": "notes"}  # fmt: skip
         said = [text for key, text in words.items() if key in self._kept]
+        system = [key for key in self._kept.get("system", {}) if key != "name"]
+        if system:
+            said.append(f"the system's {', '.join(key.replace('_', ' ') for key in system)}")
         instruments = self._kept.get("instruments", {})
         if instruments:
-            said.append(f"{len(instruments)} instruments")
+            said.append(f"{len(instruments)} instrument{'s' if len(instruments) > 1 else ''}")
         said += [f"readings of {k}" for k in ("power", "refrigerant") if k in self._kept.get("readings", {})]
         if any("placement" in v for v in self._kept.get("readings", {}).values() if isinstance(v, dict)):
             said.append("the probes' placement")
-        return ", ".join(said)
+        return "; ".join(said)
 
     def saved_data(self, folder: Path) -> dict[str, Any]:
         """As `data`, with the tables that it names found from another folder."""
@@ -172,6 +180,7 @@ class VisitForm:
                     field.take(get(data, field.path))
             known = [*self.fields, "airflow.method", "airflow.at", "airflow.relative_uncertainty"]
             self._kept = _rest(data, known + [f.path for g in self.evidence.values() for f in g])
+            self._kept_method = get(data, "airflow.method")
             self._show_evidence()
         finally:
             self._quiet = False
@@ -179,7 +188,7 @@ class VisitForm:
             self._changed()
 
     def load(self, file: str | Path) -> None:
-        """Bring in a visit file.
+        """Bring in a visit file; who calls computes.
 
         Raises
         ------
@@ -190,7 +199,7 @@ class VisitForm:
 
         load_visit(file)
         self.folder = Path(file).parent
-        self.take(tomllib.loads(Path(file).read_text(encoding="utf-8-sig")))
+        self.take(tomllib.loads(Path(file).read_text(encoding="utf-8-sig")), quiet=True)
 
     def switch_units(self, units: UnitSystem) -> None:
         """Turn every bare number into the other system; nothing typed is lost."""
@@ -203,8 +212,9 @@ class VisitForm:
                     field.switch_units(units)
                 else:
                     field.set_units(units)
-            self._kept = convert_data({**self._kept, "units": self.units}, units)
-            del self._kept["units"]
+            airflow = {**self._kept.get("airflow", {}), "method": self._kept_method}
+            turned = convert_data({**self._kept, "airflow": airflow, "units": self.units}, units)
+            self._kept = _rest(turned, ["airflow.method"])
             self.units = units
         finally:
             self._quiet = False
@@ -218,7 +228,8 @@ class VisitForm:
 
     def mark(self, error: VisitError) -> list[str]:
         """Mark the fields that an error names; give back the sentences that belong to none."""
-        left = []
+        left: list[str] = []
+        said: dict[str, list[str]] = {}
         shown = [*self.fields.values(), self.method, self.place, self.uncertainty, *self.evidence[self.method.value()]]
         for problem in error.problems:
             path = problem.field
@@ -233,7 +244,10 @@ class VisitForm:
             if field is None:
                 left.append(str(problem))
             else:
-                field.say((f"value {problem.row}: " if problem.row is not None else "") + problem.message)
+                said.setdefault(field.path, []).append(
+                    (f"value {problem.row}: " if problem.row is not None else "") + problem.message
+                )
+                field.say(" ".join(said[field.path]))
         return left
 
     def _set_humidity_kinds(self) -> None:
