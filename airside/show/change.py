@@ -104,6 +104,7 @@ def change_density(change: Change, axes: Any, theme: Theme = "light") -> Any:
 def budget_bars(rows: Sequence[BudgetRow], axes: Any, theme: Theme = "light", *, most: int = 8) -> Any:
     """Shares of the named errors as bars, the largest on top, drawn into an Axes; gives it back."""
     colours = THEMES[theme]
+    rows = [r for r in rows if r.share > 1e-6]
     shown = [(r.error.name, r.share * 100) for r in rows[:most] if r.share >= 0.005]
     rest = sum(r.share for r in rows) * 100 - sum(s for _, s in shown)
     if len(rows) > len(shown):

@@ -77,6 +77,8 @@ def print_budget(console: Any, heading: str, rows: Sequence[BudgetRow], most: in
     table.add_column(min_width=44)
     table.add_column(justify="right")
     table.add_column()
+    # Errors without any part in this figure, such as a gauge's, are not counted among the others.
+    rows = [r for r in rows if r.share > 1e-6]
     shown = [(r.error.name, r.share) for r in rows[:most] if r.share >= 0.005]
     rest = sum(r.share for r in rows) - sum(share for _, share in shown)
     if len(rows) > len(shown):

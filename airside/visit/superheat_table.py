@@ -17,7 +17,6 @@ from airside.air.blocks import Array
 from airside.errors import TableError
 from airside.units import UnitSystem
 
-
 # Return wet bulbs (n,) and outdoor dry bulbs (m,) [°C], superheat (n, m) [K].
 SuperheatTable = tuple[Array, Array, Array]
 

@@ -263,8 +263,9 @@ class BeforeAfter:
 
     # -- result ---------------------------------------------------------------------------------
 
-    def compute(self, count: int = FULL) -> None:
+    def compute(self, count: int | None = None) -> None:
         """Compare and show; what is wrong is marked at its field."""
+        count = FULL if count is None else count
         visits: dict[str, Visit] = {}
         wrong: list[str] = []
         blank = [name for name, form in self.forms.items() if form.is_blank]

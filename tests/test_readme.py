@@ -1,0 +1,51 @@
+"""What the README says is what happens: its sample output, its sentence, its code."""
+
+from __future__ import annotations
+
+import re
+from pathlib import Path
+
+import airside
+
+TOP = Path(__file__).resolve().parents[1]
+README = (TOP / "README.md").read_text(encoding="utf-8")
+
+
+def visit(name):
+    return airside.load_visit(TOP / "data" / "reading_room" / f"{name}.toml")
+
+
+def test_the_sample_output_is_what_the_command_prints():
+    block = re.search(r"```text\n(.*?)```", README, re.DOTALL)[1]
+    rows = {r.title: r for r in airside.analyse(visit("before")).parts()[0][1]}
+    lines = [line for line in block.splitlines() if line.startswith(" ") and "interval" not in line]
+    assert len(lines) == 5
+    for line in lines:
+        title = next(t for t in rows if line.strip().startswith(t))
+        said = " ".join(line.split())
+        assert said == f"{title} {rows[title].text('IP')} {rows[title].interval_text('IP')}"
+
+
+def test_the_verdict_is_that_of_the_demo():
+    sentence = re.search(r"^> (The data support .*)$", README, re.MULTILINE)[1]
+    assert sentence == airside.compare(visit("before"), visit("after"), with_budget=False).verdict
+
+
+def test_the_finding_is_that_of_the_demo():
+    quoted = re.search(r"^> (Fouled outdoor coil.*?)\n\n", README, re.DOTALL | re.MULTILINE)[1]
+    start, end = " ".join(quoted.replace("\n> ", " ").split()).split(" ... ")
+    sentence = airside.explain(visit("before")).finding_sentences("IP")[0]
+    assert sentence.startswith(start)
+    assert sentence.endswith(end)
+
+
+def test_the_python_example_runs(monkeypatch, capsys):
+    monkeypatch.chdir(TOP)
+    code = re.search(r"```python\n(.*?)```", README, re.DOTALL)[1]
+    exec(compile(code, "README.md", "exec"), {})
+    assert "Total capacity" in capsys.readouterr().out
+
+
+def test_every_picture_and_link_is_there():
+    for target in re.findall(r"\]\(([^)]+)\)", README):
+        assert (TOP / target).exists(), target
