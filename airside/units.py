@@ -265,6 +265,8 @@ def show(value: float, kind: str, system: UnitSystem, *, decimals: int | None = 
 
 def show_difference(value: float, kind: str, system: UnitSystem, *, decimals: int | None = None) -> str:
     """A difference or uncertainty of a kind with its unit as text."""
+    # A step of temperature is in K where the temperature is in °C.
+    kind = "temperature_difference" if kind == "temperature" else kind
     shown = KINDS[kind].display(system)
     number = float(difference_from_inside(value, kind, system))
     return _with_unit(number, shown, shown.decimals if decimals is None else decimals, True)

@@ -50,10 +50,13 @@ class Moved:
 
     def cells(self, units: UnitSystem) -> tuple[str, str, str, str, str]:
         """Name, before, after, change, interval, as text."""
-        low, high = (show_difference(v, self.kind, units) for v in self.change.interval_95)
+        step, low, high = (show_difference(v, self.kind, units) for v in (self.change.value, *self.change.interval_95))
+        if self.kind == "percentage":
+            # A step from 76 to 90 % is one of 14 points, not of 14 %.
+            step, low, high = (t.replace(" %", " points") for t in (step, low, high))
         return (
             self.label, show(self.before, self.kind, units), show(self.after, self.kind, units),
-            show_difference(self.change.value, self.kind, units), f"{low.split(' ')[0]} to {high}",
+            step, f"{low.split(' ')[0]} to {high}",
         )  # fmt: skip
 
     def to_dict(self) -> dict[str, Any]:

@@ -18,6 +18,7 @@ from airside.instruments.propagation import BudgetRow, Estimate, estimate
 from airside.results import Result, Row, plain
 from airside.units import KINDS, UnitSystem, percent, show
 from airside.visit.plausibility import VisitWarning
+from airside.visit.refrigerant_side import refrigerant_side
 from airside.visit.uncertainty import VisitUncertainty, first_to_improve
 
 FORMAT = "airside compare 1"
@@ -192,6 +193,10 @@ class Change(Result):
         found = list(self.warnings)
         for which, visit in (("Before", self.before), ("After", self.after)):
             found += [VisitWarning(w.code, f"{which}: {w.message}") for w in visit.warnings()]
+            side, _ = refrigerant_side(visit)
+            found += [
+                VisitWarning(w.code, f"{which}: {w.message}") for w in (side.warnings if side is not None else ())
+            ]
         if self.reason:
             found.append(VisitWarning("not_at_reference", self.reason))
         if self.set_aside:

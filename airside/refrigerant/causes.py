@@ -10,7 +10,7 @@ the probability of meeting what it expects, mixed with a third by `RULE_DOUBT`, 
 are simpler than systems are.
 
 A cause's share is the product of its likelihoods over that of all causes together, as if each were
-as likely beforehand and exactly one present. Causes are ranked by it. A cause's match is how well
+as likely beforehand and exactly one present. Causes that fit come first, each group ranked by it. A cause's match is how well
 it fits by itself: the geometric mean over the readings that count for it of the probability that
 what it expects is met; near 1 where all fit, whatever other causes fit as well. Readings are taken
 as independent, which those with a common pressure are not: shares rank, they are no more.
@@ -301,7 +301,7 @@ def what_readings_say(
     weights = {name: math.prod(m.likelihood(d) for m, d in rules.items()) for name, rules in directions.items()}
     total = sum(weights.values())
     matches = [_match(c, directions[c.name], weights[c.name] / total) for c in CAUSES]
-    return Findings(device, found, tuple(sorted(matches, key=lambda m: -m.share)))
+    return Findings(device, found, tuple(sorted(matches, key=lambda m: (not m.fits, -m.share))))
 
 
 def _match(cause: Cause, rules: Mapping[Moved, Direction], share: float) -> Match:

@@ -94,7 +94,7 @@ class LabelPlacer:
             return True
         return False
 
-    def at_point(self, x: float, y: float, text: str, *, points: float, colour: str, paper: str) -> None:
+    def at_point(self, x: float, y: float, text: str, *, points: float, colour: str, paper: str, ink: str) -> None:
         """Write a text near a point where there is room, with a thin leader; the nearest place wins."""
         ((px, py),) = self.pixels(x, y)
         half_width, half_height = self.size(text, points)
@@ -108,7 +108,7 @@ class LabelPlacer:
         self.block(*spot, wide, high)
         data = self.axes.transData.inverted().transform(spot)
         self.axes.annotate(
-            text, xy=(x, y), xytext=data, ha="center", va="center", fontsize=points, color=colour, zorder=6, parse_math=False,
+            text, xy=(x, y), xytext=data, ha="center", va="center", fontsize=points, color=ink, zorder=6, parse_math=False,
             bbox={"facecolor": paper, "edgecolor": colour, "linewidth": 0.8, "boxstyle": "square,pad=0.25"},
             arrowprops={"arrowstyle": "-", "color": colour, "linewidth": 0.8, "shrinkA": 0, "shrinkB": 3},
         )  # fmt: skip

@@ -282,7 +282,7 @@ def _draw_processes(
         ((px, py),) = placer.pixels(x, y)
         placer.block(px, py, 7, 7)
     for x, y, text, colour in labelled:
-        placer.at_point(x, y, text, points=9, colour=colour, paper=colours.paper)
+        placer.at_point(x, y, text, points=9, colour=colour, paper=colours.paper, ink=colours.ink)
 
 
 def _draw_legend(axes: Any, placer: LabelPlacer, colours: Colours, processes: Sequence[Process]) -> None:

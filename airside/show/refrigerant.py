@@ -170,8 +170,10 @@ def _hottest(name: str) -> float:
     return 45.0
 
 
-def refrigerant_chart(side: RefrigerantSide, *, units: UnitSystem | None = None, theme: Theme = "light") -> Any:
-    """Both pictures in one figure of 10.5 by 4.8 inches.
+def refrigerant_chart(
+    side: RefrigerantSide, *, units: UnitSystem | None = None, theme: Theme = "light", stacked: bool = False
+) -> Any:
+    """Both pictures in one figure: 10.5 by 4.8 inches, or 7.2 by 7.6 inches with one below the other.
 
     Parameters
     ----------
@@ -179,6 +181,8 @@ def refrigerant_chart(side: RefrigerantSide, *, units: UnitSystem | None = None,
     units : "IP" or "SI", optional
         Default those of the visit.
     theme : "light" or "dark"
+    stacked : bool
+        One below the other: narrower, so that the words are larger in a narrow column.
 
     Returns
     -------
@@ -189,8 +193,13 @@ def refrigerant_chart(side: RefrigerantSide, *, units: UnitSystem | None = None,
 
     system = units or side.doubt.visit.units
     colours = THEMES[theme]
-    figure = Figure(figsize=(10.5, 4.8), facecolor=colours.paper)
+    figure = Figure(figsize=(7.2, 7.6) if stacked else (10.5, 4.8), facecolor=colours.paper)
     FigureCanvasAgg(figure)
-    temperature_picture(side, figure.add_axes((0.07, 0.11, 0.47, 0.84)), system, theme)
-    pressure_enthalpy(side, figure.add_axes((0.64, 0.13, 0.34, 0.82)), system, theme)
+    first, second = (
+        ((0.11, 0.53, 0.87, 0.45), (0.11, 0.07, 0.87, 0.37))
+        if stacked
+        else ((0.07, 0.11, 0.47, 0.84), (0.64, 0.13, 0.34, 0.82))
+    )
+    temperature_picture(side, figure.add_axes(first), system, theme)
+    pressure_enthalpy(side, figure.add_axes(second), system, theme)
     return figure

@@ -131,7 +131,7 @@ def _refrigerant(found: VisitErrors, visit: Visit, own: str) -> None:
         label = f"refrigerant {name.replace('_', ' ')}"
         if name == "mass_flow":
             # 2 % of reading, common practice, no source; a flow meter is rare in the field.
-            found.add(f"refrigerant.{name}", NamedError(f"{label}, calibration", f"refrigerant/{name}", "calibration",
+            found.add(f"refrigerant.{name}", NamedError(f"{label}, calibration", f"{own}/refrigerant/{name}", "calibration",
                                                         0.02 * abs(float(np.asarray(at)))))  # fmt: skip
             continue
         is_pressure = name.endswith("pressure")

@@ -108,7 +108,7 @@ def _class_text(quantity: str, visit: Visit) -> str:
     parts = []
     if kind.accuracy:
         name = {"dry_bulb": "temperature", "wet_bulb": "temperature", "dew_point": "temperature",
-                "temperature_rise": "temperature_difference"}.get(quantity, quantity)  # fmt: skip
+                "temperature_rise": "temperature_difference", "line_temperature": "temperature"}.get(quantity, quantity)  # fmt: skip
         parts.append(f"± {show_difference(kind.accuracy, name, visit.units)}")
     if kind.of_reading:
         parts.append(f"± {percent(kind.of_reading, 0)} of reading")

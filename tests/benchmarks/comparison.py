@@ -19,6 +19,7 @@ from typing import Any
 import numpy as np
 
 from tests.benchmarks import Figure, best_time
+from tests.benchmarks.peak_memory import peak_memory
 
 DRAWS = 100_000
 LOOPED = 2_000
@@ -126,13 +127,10 @@ def _peak() -> float:
 
 
 def _compare_once() -> float:
-    import resource
-
     import airside
 
     airside.compare(*(airside.load_visit(DEMO / f"{name}.toml") for name in ("before", "after")), count=DRAWS)
-    peak = resource.getrusage(resource.RUSAGE_SELF).ru_maxrss
-    return peak / (2**20 if sys.platform == "darwin" else 2**10)
+    return peak_memory() / 2**20
 
 
 if __name__ == "__main__":

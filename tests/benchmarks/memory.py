@@ -9,6 +9,7 @@ from collections.abc import Iterator
 from pathlib import Path
 
 from tests.benchmarks import Figure
+from tests.benchmarks.peak_memory import peak_memory
 
 
 def measure() -> Iterator[Figure]:
@@ -23,24 +24,16 @@ def measure() -> Iterator[Figure]:
         yield Figure(name, float(done.stdout), "times", at_most=2.0)
 
 
-def _peak() -> float:
-    """Peak resident memory so far [bytes]."""
-    import resource
-
-    peak = resource.getrusage(resource.RUSAGE_SELF).ru_maxrss
-    return float(peak if sys.platform == "darwin" else peak * 1024)
-
-
 def _growth_over_size() -> float:
     from tests.benchmarks.cooling_rows import by_airside, readings
 
     # Load the code; what it takes is not the arrays' business.
     by_airside(readings(1_000))
-    before = _peak()
+    before = peak_memory()
     given = readings()
     found = by_airside(given)
     size = sum(a.nbytes for a in (*given.values(), *found.values()))
-    return (_peak() - before) / size
+    return (peak_memory() - before) / size
 
 
 if __name__ == "__main__":

@@ -206,7 +206,13 @@ def test_without_a_name_nothing_is_shared() -> None:
         "instrument/gauges/refrigerant_pressure", "instrument/clamps/line_temperature"
     }  # fmt: skip
     warned = " ".join(w.message for w in doubt.errors.warnings)
-    assert "efrigerant suction pressure names no instrument" in warned and "line temperature" in warned
+    assert "Refrigerant suction pressure names no instrument; a default class is taken (± 7 kPa gauge" in warned
+    assert "Refrigerant liquid line names no instrument; a default class is taken (± 1.0 K" in warned
+    # A clamp with a name and no accuracy has the default class too.
+    nothing_known = visit_uncertainty(visit_from_data(bakery({"instruments.clamps": {}})), count=1000)
+    assert 'Instrument "clamps" has no accuracy for line temperature' in " ".join(
+        w.message for w in nothing_known.errors.warnings
+    )
 
 
 def test_device_by_its_words() -> None:

@@ -10,7 +10,7 @@ import ipywidgets as widgets
 from airside.airflow.defaults import METHODS, RULE_OF_THUMB_LEAST
 from airside.compare.change import compare
 from airside.compare.result import Change
-from airside.errors import AirsideError, OutputError, VisitError
+from airside.errors import AirsideError, FileError, OutputError, VisitError
 from airside.files import check_free, write_whole
 from airside.instruments.defaults import ACCURACY_CLASSES
 from airside.show.change import change_chart
@@ -296,7 +296,10 @@ class BeforeAfter:
     def _marked(self, error: AirsideError, visits: dict[str, Visit]) -> str:
         """Mark what only the comparison finds, such as a table that is not there; give back the sentence."""
         for name, visit in visits.items():
-            if isinstance(error, VisitError) and error.path in (str(visit.path), visit.name):
+            folder = self.forms[name].folder
+            named = str(getattr(visit.airflow, "table", ""))
+            places = (str(visit.path), visit.name, str(folder / named))
+            if isinstance(error, FileError) and error.path in places:
                 left = self.forms[name].mark(error)
                 return f"The {name} visit: " + (" ".join(left) or "see the marks under Readings.")
         return str(error)

@@ -12,7 +12,6 @@ import numpy as np
 from airside.air.coil import CoilPerformance
 from airside.air.coil_prediction import CoilPrediction, predict_coil
 from airside.air.state import MoistAir
-from airside.compare.expected import expected_of_visit
 from airside.compare.rating import rating_of
 from airside.compare.reference import Conditions
 from airside.errors import AirsideError
@@ -40,10 +39,13 @@ class CoilPanel:
     ----------
     prediction : CoilPrediction or None
         At the sliders' conditions.
+    expected : float or None [W]
+        Total capacity that the rating curve or the manufacturer's table expects there.
     """
 
     def __init__(self, file: str | Path) -> None:
         self.prediction: CoilPrediction | None = None
+        self.expected: float | None = None
         self.units_choice = unit_buttons()
         self.airflow = widgets.FloatSlider(value=100, min=50, max=150, step=1, readout_format=".0f")
         self.return_dry_bulb = widgets.FloatSlider(min=15, max=35, step=0.1, readout=False)
@@ -148,6 +150,7 @@ class CoilPanel:
         rating, reason = rating_of(self.doubt.visit)
         warnings: list[VisitWarning] = []
         ratio: Any = 1.0
+        self.expected = None
         if rating is not None and at.outdoor_dry_bulb is not None:
             here = Conditions("", at.return_air.wet_bulb, at.outdoor_dry_bulb)
             standard = float(np.asarray(at.airflow.standard_volume_flow))
@@ -156,6 +159,9 @@ class CoilPanel:
             why = rating.outside("these conditions", there, standard * self.airflow.value / 100, units)
             if why:
                 warnings.append(VisitWarning("outside_curve", why))
+            else:
+                moved = standard * self.airflow.value / 100
+                self.expected = float(np.asarray(rating.capacity(there, moved)))
         else:
             warnings.append(VisitWarning("no_curve", f"{reason or 'There is no outdoor air.'} The capacity is held."))
         self.prediction = predict_coil(self.coil, return_air=air, dry_air_mass_flow=flow, capacity_ratio=ratio)
@@ -178,7 +184,6 @@ class CoilPanel:
             self.frame.stale(" ".join(found.notes()))
             return
         here = float(np.asarray(self.doubt.at_readings.capacity.total))
-        expected, _ = expected_of_visit(self.doubt)
         what = "As measured" if self._is_as_measured() else "The same coil there"
         step = f"{(total / here - 1) * 100:+.1f}&nbsp;%"
         sentence = (
@@ -195,8 +200,9 @@ class CoilPanel:
             ("Apparatus dew point", show(float(np.asarray(found.apparatus_dew_point)), "temperature", units)),
             ("Bypass factor", show(float(np.asarray(found.bypass_factor)), "fraction", units)),
         ]
-        if expected is not None:
-            figures.append(("Delivered over expected, visit", show(expected.ratio.value, "percentage", units)))
+        if self.expected is not None:
+            figures.append(("Expected there, by curve or table", show(self.expected, "capacity", units)))
+            figures.append(("Delivered over expected", show(total / self.expected, "percentage", units)))
         self.frame.show(sentence, figures, self._picture(found, air), warnings, list(found.notes()))
 
     def _picture(self, found: CoilPrediction, air: MoistAir) -> bytes:
@@ -209,8 +215,15 @@ class CoilPanel:
         if np.isfinite(apparatus):
             dew = MoistAir.from_relative_humidity(apparatus, 1.0, float(np.asarray(air.pressure)))
             states.append(("apparatus dew point", dew))
+        if self.expected is not None:
+            # The same coil with the capacity that is expected of the equipment there.
+            ratio = self.expected / float(np.asarray(at.capacity.total))
+            flow = found.capacity.dry_air_mass_flow
+            wanted = predict_coil(self.coil, return_air=air, dry_air_mass_flow=flow, capacity_ratio=ratio)
+            if np.isfinite(float(np.asarray(wanted.supply_air.dry_bulb))):
+                states.append(("expected supply", wanted.supply_air))
         axes = psychrometric_chart(processes, states=states, units=self.units)
-        if states:
+        if np.isfinite(apparatus):
             # The coil's line goes on from the supply air to saturation.
             ends = (found.supply_air, states[0][1])
             x = [float(from_inside(float(np.asarray(s.dry_bulb)), "temperature", self.units)) for s in ends]

@@ -8,7 +8,7 @@ from typing import Any
 
 import ipywidgets as widgets
 
-from airside.errors import AirsideError, VisitError
+from airside.errors import AirsideError, FileError
 from airside.files import write_whole
 from airside.show.panels.fields import unit_buttons
 from airside.show.panels.frame import PanelFrame, bundle
@@ -156,7 +156,7 @@ class FieldSheet:
             visit = visit_from_data(self.data(), "sheet", path=self.form.folder / "sheet.toml")
             self.result = analyse(visit, count=LIVE_DRAWS)
             self._show(self.result)
-        except VisitError as error:
+        except FileError as error:
             left = self.form.mark(error)
             self.frame.stale(" ".join(left) or "Something on the left is missing or wrong; it is marked there.")
         except AirsideError as error:

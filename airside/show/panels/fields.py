@@ -169,9 +169,9 @@ class NumberField(Field):
         # After a unit it is one too.
         text = re.sub(r"(?<=[^\d\s]),(?=\d)", ", ", text)
         pieces = re.split(r",(?!\d)", text)
-        # Three numbers or more, not grouped as thousands, are a list too.
+        # Three numbers or more, not grouped as thousands, are a list too; no reading goes to hundreds of millions.
         many = re.compile(r"^[+-]?\d+(,[+-]?\d+){2,}$")
-        thousands = re.compile(r"^[+-]?\d{1,3}(,\d{3})+$")
+        thousands = re.compile(r"^[+-]?\d{1,2}(,\d{3})+$")
         pieces = [
             q
             for p in pieces

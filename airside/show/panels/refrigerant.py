@@ -144,7 +144,7 @@ class RefrigerantPanel:
         self.explanation = found
         sentences = found.finding_sentences(self.units)
         figures = [(r.title, r.text(self.units)) for r in side.rows() if "glide" not in r.name]
-        picture = figure_bytes(refrigerant_chart(side, units=self.units), "png", dpi=95)
+        picture = figure_bytes(refrigerant_chart(side, units=self.units, stacked=True), "png", dpi=120)
         said = [*side.notes(), *sentences[1:]]
         self.frame.show(whole(sentences[0] if sentences else "There is nothing to rank."), figures, picture,
                         list(side.warnings), said)  # fmt: skip

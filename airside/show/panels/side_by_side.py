@@ -97,8 +97,8 @@ class SideBySideCheck:
         found: dict[str, Offset] = {}
         readings: dict[str, tuple[list[float], list[float]]] = {}
         is_wrong = False
-        for field in self.fields.values():
-            field.say("")
+        for marked in (*self.names, *self.fields.values()):
+            marked.say("")
         for quantity in QUANTITIES:
             both: list[list[float]] = []
             for index in (0, 1):

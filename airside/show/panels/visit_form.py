@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import os
+import re
 from collections.abc import Callable, Mapping
 from copy import deepcopy
 from html import escape
@@ -11,7 +12,7 @@ from typing import Any
 
 import ipywidgets as widgets
 
-from airside.errors import VisitError
+from airside.errors import FileError, TableError
 from airside.show.panels.airflow_fields import airflow_fields
 from airside.show.panels.fields import ChoiceField, Field, NumberField, TextField
 from airside.units import UnitSystem
@@ -39,8 +40,8 @@ class VisitForm:
         self.units: UnitSystem = "IP"
         # Parts of a loaded visit that the form has no fields for: kept, and written again.
         self._kept: dict[str, Any] = {}
-        # Some of them belong to the airflow method of that visit.
-        self._kept_method: str | None = None
+        # As they came, so that units there and back change nothing; some belong to that visit's airflow method.
+        self._as_loaded: dict[str, Any] = {"units": "IP"}
         self._quiet = False
         self._calls: list[Callable[[], None]] = []
         self.fields: dict[str, Field] = {f.path: f for f in _plain_fields()}
@@ -180,7 +181,8 @@ class VisitForm:
                     field.take(get(data, field.path))
             known = [*self.fields, "airflow.method", "airflow.at", "airflow.relative_uncertainty"]
             self._kept = _rest(data, known + [f.path for g in self.evidence.values() for f in g])
-            self._kept_method = get(data, "airflow.method")
+            self._as_loaded = {**deepcopy(self._kept), "units": self.units}
+            put(self._as_loaded, "airflow.method", get(data, "airflow.method"))
             self._show_evidence()
         finally:
             self._quiet = False
@@ -212,9 +214,7 @@ class VisitForm:
                     field.switch_units(units)
                 else:
                     field.set_units(units)
-            airflow = {**self._kept.get("airflow", {}), "method": self._kept_method}
-            turned = convert_data({**self._kept, "airflow": airflow, "units": self.units}, units)
-            self._kept = _rest(turned, ["airflow.method"])
+            self._kept = _rest(convert_data(self._as_loaded, units), ["airflow.method"])
             self.units = units
         finally:
             self._quiet = False
@@ -226,8 +226,10 @@ class VisitForm:
         for field in self._all_fields():
             field.say("")
 
-    def mark(self, error: VisitError) -> list[str]:
+    def mark(self, error: FileError) -> list[str]:
         """Mark the fields that an error names; give back the sentences that belong to none."""
+        if isinstance(error, TableError):
+            return self._mark_table(error)
         left: list[str] = []
         said: dict[str, list[str]] = {}
         shown = [*self.fields.values(), self.method, self.place, self.uncertainty, *self.evidence[self.method.value()]]
@@ -245,10 +247,20 @@ class VisitForm:
                 left.append(str(problem))
             else:
                 said.setdefault(field.path, []).append(
-                    (f"value {problem.row}: " if problem.row is not None else "") + problem.message
+                    (f"value {problem.row}: " if problem.row is not None else "") + _for_a_form(problem.message, field)
                 )
                 field.say(" ".join(said[field.path]))
         return left
+
+    def _mark_table(self, error: TableError) -> list[str]:
+        """Mark the airflow's table or its column; a table of another field belongs to none."""
+        for field in self.evidence[self.method.value()]:
+            named = str(error)
+            if field.path == "airflow.table" and Path(error.path).name == Path(str(field.value() or "")).name:
+                column = next((f for f in self.evidence[self.method.value()] if f.path in named), field)
+                column.say(named)
+                return []
+        return [str(error)]
 
     def _set_humidity_kinds(self) -> None:
         for place in PLACES:
@@ -263,6 +275,16 @@ class VisitForm:
         shown = tuple(f.widget for f in self.evidence[self.method.value()])
         if self._evidence_box.children != shown:
             self._evidence_box.children = shown
+
+
+def _for_a_form(message: str, field: Field) -> str:
+    """A sentence about a file, for someone who has a form: no tables in brackets, no quotes."""
+    if field.path == "site.elevation" and "expected a table" in message:
+        return "found neither elevation nor barometric pressure; expected at least one of them."
+    message = re.sub(r"; expected a table \[[^\]]*\]", "", message).replace("expected text in quotes", "expected text")
+    if isinstance(field, NumberField) and field.many and "nothing between thousands" in message:
+        message += " In a list, a space follows each comma."
+    return message
 
 
 def _plain_fields() -> list[Field]:
