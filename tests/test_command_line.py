@@ -21,25 +21,6 @@ BAKERY = str(DATA / "bakery" / "before.toml")
 SAFETY = "practice come first"
 
 
-@pytest.fixture
-def run(monkeypatch, capsys):
-    """Run the command line in this process; give exit status, output, errors."""
-
-    def call(*arguments, columns="80"):
-        monkeypatch.setattr(sys, "argv", ["airside", *map(str, arguments)])
-        monkeypatch.setenv("COLUMNS", columns)
-        status = 0
-        try:
-            airside.cli.main()
-        except SystemExit as end:
-            status = end.code or 0
-        said = capsys.readouterr()
-        assert "Traceback" not in said.out + said.err
-        return status, said.out, said.err
-
-    return call
-
-
 def run_apart(*arguments, **options):
     """Run it as a user does."""
     command = [sys.executable, "-m", "airside.cli", *map(str, arguments)]

@@ -9,32 +9,11 @@ from pathlib import Path
 
 import pytest
 
-import airside.cli
-
 DATA = Path(__file__).parents[1] / "data"
 BEFORE, AFTER = (str(DATA / "reading_room" / f"{n}.toml") for n in ("before", "after"))
 BAKERY = tuple(str(DATA / "bakery" / f"{n}.toml") for n in ("before", "after"))
 FEW = ("--draws", "2000")
 STATED = ("--reference", "stated", "--return-wet-bulb", "63 degF", "--outdoor-dry-bulb", "90 degF")
-
-
-@pytest.fixture
-def run(monkeypatch, capsys):
-    """Run the command line in this process; give exit status, output, errors."""
-
-    def call(*arguments, columns="100"):
-        monkeypatch.setattr(sys, "argv", ["airside", *map(str, arguments)])
-        monkeypatch.setenv("COLUMNS", columns)
-        status = 0
-        try:
-            airside.cli.main()
-        except SystemExit as end:
-            status = end.code or 0
-        said = capsys.readouterr()
-        assert "Traceback" not in said.out + said.err
-        return status, said.out, said.err
-
-    return call
 
 
 def run_apart(*arguments, **options):

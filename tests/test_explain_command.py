@@ -13,31 +13,10 @@ from pathlib import Path
 
 import pytest
 
-import airside.cli
-
 DATA = Path(__file__).parents[1] / "data"
 FEW = ("--draws", "2000")
 BLOCKS = ("Expected against delivered", "Cooling coil", "Refrigerant side, R-410A", "Efficiency",
           "What the readings say together")  # fmt: skip
-
-
-@pytest.fixture
-def run(monkeypatch, capsys):
-    """Run the command line in this process; give exit status, output, errors."""
-
-    def call(*arguments, columns="100"):
-        monkeypatch.setattr(sys, "argv", ["airside", *map(str, arguments)])
-        monkeypatch.setenv("COLUMNS", columns)
-        status = 0
-        try:
-            airside.cli.main()
-        except SystemExit as end:
-            status = end.code or 0
-        said = capsys.readouterr()
-        assert "Traceback" not in said.out + said.err
-        return status, said.out, said.err
-
-    return call
 
 
 @pytest.fixture

@@ -79,7 +79,7 @@ from airside.air.saturation import (
     saturation_temperature as saturation_temperature,
 )
 from airside.air.wet_bulb_equation import solve_wet_bulb, wet_bulb_humidity_ratio
-from airside.errors import ImpossibleStateError, OutOfRangeError
+from airside.errors import ImpossibleStateError
 
 Impossible = Literal["raise", "nan"]
 Mask = NDArray[np.bool_]
@@ -88,10 +88,6 @@ Mask = NDArray[np.bool_]
 GAS_CONSTANT_DRY_AIR = 287.042
 # Ratio of the gas constants of water vapour and dry air as Eq. 26 prints it.
 GAS_CONSTANT_RATIO = 1.607858
-# Standard atmosphere, ASHRAE Fundamentals (2017) ch. 1 Eq. 3.
-SEA_LEVEL_PRESSURE = 101_325.0
-ATMOSPHERE_SLOPE = 2.25577e-5
-ATMOSPHERE_EXPONENT = 5.2559
 # Rounding that is still taken as saturation: fraction of humidity, and K.
 ROUNDING = 1e-9
 
@@ -395,35 +391,3 @@ def density(dry_bulb: Number, humidity_ratio: Number, pressure: Number) -> Numbe
 def water_enthalpy(temperature: Number) -> Number:
     """Enthalpy of liquid water [J/kg], zero at 0 °C; ASHRAE Fundamentals (2017) ch. 1, below Eq. 33."""
     return SPECIFIC_HEAT_WATER * temperature
-
-
-def standard_atmosphere_pressure(elevation: Number) -> Number:
-    """Barometric pressure of the standard atmosphere.
-
-    Parameters
-    ----------
-    elevation : float or array [m]
-        From -5000 to 11,000 m.
-
-    Returns
-    -------
-    float or array [Pa]
-
-    Raises
-    ------
-    OutOfRangeError
-        Elevation outside the range of the formula.
-
-    Notes
-    -----
-    ASHRAE Fundamentals (2017) ch. 1 Eq. 3.
-    """
-    z = np.asarray(elevation, dtype=np.float64)
-    outside = (z < -5000) | (z > 11_000)
-    if outside.any():
-        raise OutOfRangeError(
-            f"elevation {float(z[outside].flat[0]):g} m is outside the standard atmosphere's -5000 to 11,000 m. "
-            "Check the unit: bare elevations are feet in IP, metres in SI."
-        )
-    p: Array = SEA_LEVEL_PRESSURE * (1 - ATMOSPHERE_SLOPE * z) ** ATMOSPHERE_EXPONENT
-    return float(p) if p.ndim == 0 else p

@@ -10,6 +10,7 @@ from typing import Any
 import numpy as np
 
 from airside.air import properties
+from airside.air.atmosphere import standard_atmosphere_pressure
 from airside.air.blocks import Number, any_outside
 from airside.air.properties import Impossible
 from airside.errors import OutOfRangeError
@@ -52,7 +53,7 @@ def _conditions(dry_bulb: Any, pressure: Any, elevation: Any, impossible: Imposs
     if pressure is not None:
         p = _as_numbers(pressure, "barometric_pressure")
     else:
-        p = properties.standard_atmosphere_pressure(_as_numbers(elevation, "elevation"))
+        p = standard_atmosphere_pressure(_as_numbers(elevation, "elevation"))
     t = _in_range(t, ACCEPTED_DRY_BULB, "dry bulb", "°C", "Bare numbers are °C here.", impossible)
     p = _in_range(p, ACCEPTED_PRESSURE, "pressure", "Pa", "Bare numbers are pascal here, absolute.", impossible)
     return t, p

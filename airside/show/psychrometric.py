@@ -13,6 +13,7 @@ from typing import Any, Literal
 import numpy as np
 
 from airside.air import properties
+from airside.air.atmosphere import SEA_LEVEL_PRESSURE
 from airside.air.blocks import Array
 from airside.air.state import MoistAir
 from airside.show.labels import LabelPlacer
@@ -125,7 +126,7 @@ def psychrometric_chart(
     if any(np.ndim(s.dry_bulb) or np.ndim(s.humidity_ratio) for s in shown):
         raise ValueError("the chart draws single states; give the elements of an array one by one")
     if pressure is None:
-        pressure = float(shown[0].pressure) if shown else properties.SEA_LEVEL_PRESSURE
+        pressure = float(shown[0].pressure) if shown else SEA_LEVEL_PRESSURE
     if axes is None:
         axes = new_axes(colours)
     window = _window(shown, units, view, pressure)

@@ -13,7 +13,8 @@ from typing import Any
 
 import numpy as np
 
-from airside.air.properties import humidity_ratio_from_wet_bulb, standard_atmosphere_pressure
+from airside.air.atmosphere import standard_atmosphere_pressure
+from airside.air.properties import humidity_ratio_from_wet_bulb
 from airside.air.state import ACCEPTED_DRY_BULB, TESTED_DRY_BULB, TESTED_PRESSURE
 from airside.airflow.defaults import RULE_OF_THUMB_LEAST
 from airside.errors import Problem

@@ -10,9 +10,10 @@ from dataclasses import dataclass, field, replace
 
 import numpy as np
 
+from airside.air.atmosphere import standard_atmosphere_pressure
 from airside.air.blocks import Number
 from airside.air.process import Capacity, delivered_capacity
-from airside.air.properties import Impossible, standard_atmosphere_pressure
+from airside.air.properties import Impossible
 from airside.air.state import MoistAir
 from airside.airflow import Airflow
 from airside.airflow.interpolation import Outside

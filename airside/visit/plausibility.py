@@ -7,8 +7,8 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from airside.air.atmosphere import standard_atmosphere_pressure
 from airside.air.process import Capacity
-from airside.air.properties import standard_atmosphere_pressure
 from airside.airflow.result import Airflow
 from airside.units import KINDS, parse, show
 from airside.visit.schema import AirReadings, Visit

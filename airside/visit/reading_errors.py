@@ -6,6 +6,8 @@ import hashlib
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass, field
+from pathlib import Path
+from typing import Any
 
 import numpy as np
 
@@ -70,8 +72,19 @@ class VisitErrors:
 
 def visit_identity(visit: Visit) -> str:
     """A short text that differs between two visits, for errors that come anew with each."""
-    content = repr(visit.model_dump(mode="json", exclude={"path", "units"}, exclude_defaults=True))
-    return hashlib.sha256(content.encode()).hexdigest()[:12]
+    content = visit.model_dump(mode="json", exclude={"path", "units"}, exclude_defaults=True)
+    return hashlib.sha256(repr(_rounded(content)).encode()).hexdigest()[:12]
+
+
+def _rounded(value: Any) -> Any:
+    """Content without the rounding of a change of units, and tables without their folder."""
+    if isinstance(value, float):
+        return f"{value:.7g}"
+    if isinstance(value, dict):
+        return {k: Path(str(v)).name if k.endswith("table") else _rounded(v) for k, v in value.items()}
+    if isinstance(value, (list, tuple)):
+        return [_rounded(v) for v in value]
+    return value
 
 
 def statement_of(

@@ -13,7 +13,7 @@ from typing import Any
 import numpy as np
 
 import airside
-from airside.air.properties import standard_atmosphere_pressure
+from airside.air.atmosphere import standard_atmosphere_pressure
 from airside.instruments import defaults
 from airside.visit.load import visit_from_data
 from airside.visit.schema import Visit

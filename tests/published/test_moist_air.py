@@ -14,6 +14,7 @@ import pytest
 
 import airside
 from airside.air import properties
+from airside.air.atmosphere import SEA_LEVEL_PRESSURE, standard_atmosphere_pressure
 from airside.units import from_inside, parse, to_inside
 
 TABLE_1 = "ASHRAE Fundamentals 2017 ch. 1 Table 1"
@@ -56,7 +57,7 @@ def dry_air_specific_volume(dry_bulb: float) -> float:
 
 
 def standard_atmosphere(elevation: float) -> float:
-    pressure = properties.standard_atmosphere_pressure(to_inside(elevation, "elevation", "IP"))
+    pressure = standard_atmosphere_pressure(to_inside(elevation, "elevation", "IP"))
     return from_inside(pressure, "vapour_pressure", "IP")
 
 
@@ -163,4 +164,4 @@ def test_adiabatic_mixing() -> None:
 
 def test_sea_level_of_the_tables() -> None:
     # 14.696 psi is the standard atmosphere to the table's digits.
-    assert np.isclose(SEA_LEVEL, properties.SEA_LEVEL_PRESSURE, rtol=1e-5)
+    assert np.isclose(SEA_LEVEL, SEA_LEVEL_PRESSURE, rtol=1e-5)
