@@ -248,14 +248,7 @@ def plan(
 
     found = plan_visit(load_visit(file))
     if json:
-        print_json({
-            "format": "airside plan 1",
-            "smallest_detectable_ratio": found.smallest_detectable_ratio,
-            "options": [
-                {"action": o.action, "smallest_detectable_ratio": o.smallest_detectable_ratio} for o in found.options
-            ],
-            "largest": list(found.largest),
-        })  # fmt: skip
+        print_json(found.to_dict())
         return
     from airside.show.table import new_console, print_plan
 

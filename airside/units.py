@@ -288,3 +288,10 @@ def percent(fraction: float, decimals: int = 0, *, sign: bool = False) -> str:
     if float(text) == 0:
         text = text.lstrip("+-")
     return f"{text} %"
+
+
+def probability(fraction: float) -> str:
+    """A probability as text in percent with one decimal; near the ends it is not rounded to certainty."""
+    if fraction > 0.999:
+        return "over 99.9 %"
+    return "under 0.1 %" if fraction < 0.001 else percent(fraction, 1)

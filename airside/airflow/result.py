@@ -108,6 +108,25 @@ def airflow_at(
 ) -> Airflow:
     """Build an `Airflow` and settle its uncertainty: the user's, else the evidence's own, else the default.
 
+    Parameters
+    ----------
+    volume_flow : float or array [m³/s]
+        Actual volume flow at ``at``.
+    at : MoistAir
+    method : str
+        A name in `airside.airflow.defaults.METHODS`.
+    relative_standard_uncertainty : float [fraction] or None
+        What the user states.
+    own_uncertainty : tuple of (float [fraction], str), optional
+        What the evidence itself gives, and where that comes from.
+    evidence : tuple of Row
+        What the method found on its way.
+    assumptions, warnings : tuple of str
+
+    Returns
+    -------
+    Airflow
+
     Raises
     ------
     EvidenceError

@@ -8,13 +8,16 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
+from html import escape
 from typing import Any
 
 import numpy as np
 
+from airside.cautions import SHORT
 from airside.compare.change import compare
 from airside.compare.result import Change
 from airside.instruments import defaults
+from airside.units import percent
 from airside.visit.accuracy_schema import Instrument
 from airside.visit.inputs import PLACES, mean_inputs, measure, readings_at
 from airside.visit.schema import DuctAir, Measured, SideBySide, Visit
@@ -39,7 +42,7 @@ class Option:
     smallest_detectable_ratio: float
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, repr=False)
 class Plan:
     """What could be seen.
 
@@ -56,6 +59,29 @@ class Plan:
     smallest_detectable_ratio: float
     options: tuple[Option, ...]
     largest: tuple[str, ...]
+
+    def __str__(self) -> str:
+        lines = [self.sentence, *(f"  {percent(o.smallest_detectable_ratio, 1):>7}  {o.action}" for o in self.options)]
+        return "\n".join([*lines, SHORT])
+
+    def _repr_html_(self) -> str:
+        rows = "".join(
+            f"<tr><td>{escape(o.action)}</td><td>{percent(o.smallest_detectable_ratio, 1)}</td></tr>"
+            for o in self.options
+        )
+        return f"<p><b>{escape(self.sentence)}</b></p><table>{rows}</table><p><i>{escape(SHORT)}</i></p>"
+
+    def to_dict(self) -> dict[str, Any]:
+        """The contract of ``airside plan --json``."""
+        return {
+            "format": "airside plan 1",
+            "smallest_detectable_ratio": self.smallest_detectable_ratio,
+            "options": [
+                {"action": o.action, "smallest_detectable_ratio": o.smallest_detectable_ratio} for o in self.options
+            ],
+            "largest": list(self.largest),
+            "safety": SHORT,
+        }
 
     @property
     def sentence(self) -> str:

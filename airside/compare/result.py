@@ -11,6 +11,7 @@ from typing import Any
 import numpy as np
 
 from airside.air.blocks import Array
+from airside.cautions import SHORT
 from airside.compare.correction import Correction
 from airside.compare.reference import Conditions
 from airside.instruments.named_error import NamedError
@@ -219,6 +220,10 @@ class Change(Result):
                 f"The slope of the correction along each axis is good to {percent(self.correction.doubt, 0)} of itself (standard "
                 "uncertainty)."
             )
+            found.append(
+                "Only total capacity and efficiency are brought to the same conditions; sensible, latent, sensible heat ratio "
+                "and moisture removal are as measured, because the correction has total capacity and power alone."
+            )
             if not self.correction.same_flow:
                 found.append("A change of airflow is part of the change; it is not corrected.")
         found += self.notes_on_correction
@@ -257,7 +262,7 @@ class Change(Result):
             for figure in figures:
                 cells = figure_cells(figure, system)
                 lines.append(f"  {cells[0]:<22}{cells[1]:>15}{cells[2]:>15}  {cells[3]:>36}  {cells[4]:>26}")
-        lines += ["", self.cancelled]
+        lines += ["", self.cancelled, "", SHORT]
         return "\n".join(lines)
 
     def html(self, units: UnitSystem | None = None) -> str:
@@ -276,7 +281,7 @@ class Change(Result):
                 for f in figures
             )
             blocks.append(f"<table><caption>{escape(heading)}</caption><tr>{head}</tr>{rows}</table>")
-        return "".join(blocks) + f"<p>{escape(self.cancelled)}</p>"
+        return "".join(blocks) + f"<p>{escape(self.cancelled)}</p><p><i>{escape(SHORT)}</i></p>"
 
     def _repr_html_(self) -> str:
         return self.html()
@@ -330,6 +335,7 @@ class Change(Result):
             "draws_set_aside": self.set_aside,
             "warnings": [{"code": w.code, "message": w.message} for w in self.all_warnings()],
             "assumptions": self.assumptions(),
+            "safety": SHORT,
         }
 
     def __str__(self) -> str:

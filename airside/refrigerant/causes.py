@@ -27,6 +27,7 @@ from typing import Any, Literal, cast
 
 import numpy as np
 
+from airside.cautions import SHORT
 from airside.errors import EvidenceError
 from airside.refrigerant.cause_rules import (
     CAUSES,
@@ -167,8 +168,8 @@ class Findings(Result):
         return f"{text} Worth a look next: {match.cause.next_look}."
 
     def notes(self) -> list[str]:
-        """The causes that fit, each in a sentence, and what the ranking rests on."""
-        return self.sentences("SI")
+        """The causes that fit, each in a sentence, what the ranking rests on, and the cautions."""
+        return [*self.sentences("SI"), SHORT]
 
     def sentences(self, units: UnitSystem = "SI") -> list[str]:
         """As `notes`, in a unit system."""
@@ -190,6 +191,7 @@ class Findings(Result):
         """SI, ready for JSON: the deviations and the ranked causes."""
         return {
             "metering_device": self.metering_device,
+            "safety": SHORT,
             "deviations": [
                 {
                     "reading": m.reading, "value_K": m.value, "value_K_u": m.uncertainty,

@@ -154,7 +154,22 @@ def coefficient_of_performance(capacity: Number, power: Number) -> Number:
 
 
 def energy_efficiency_ratio(capacity: Number, power: Number) -> Number:
-    """The coefficient of performance in Btu an hour for each watt."""
+    """The coefficient of performance in Btu an hour for each watt.
+
+    Parameters
+    ----------
+    capacity : float or array [W]
+    power : float or array [W]
+
+    Returns
+    -------
+    float or array [Btu/h per W]
+        NaN where there is no power.
+
+    Notes
+    -----
+    One watt is 3.412 Btu(IT)/h (NIST SP 811 appendix B.8).
+    """
     return coefficient_of_performance(capacity, power) * BTU_PER_WATT_HOUR
 
 

@@ -50,9 +50,11 @@ def capacity_densities(change: Change, axes: Any, units: UnitSystem, theme: Them
         both, (change.before, change.after), colours.series, ("before", "after"), (0.0, 0.0), strict=False
     ):
         x, y = density(draws, low, high)
-        axes.fill_between(x, lift, y + lift, color=colour, alpha=0.25, linewidth=0)
         axes.plot(x, y + lift, color=colour, linewidth=1.6, linestyle="-" if name == "after" else "--")
         total = visit.estimate("total")
+        # What is filled is the 95 % interval, as on the change below.
+        inside = (x >= total.interval_95[0] * scale) & (x <= total.interval_95[1] * scale)
+        axes.fill_between(x[inside], lift, y[inside] + lift, color=colour, alpha=0.25, linewidth=0)
         at = total.value * scale
         axes.plot([at, at], [0, 1.04], color=colour, linewidth=1.2)
         axes.text(at, 1.08 if name == "before" else 1.22, name, color=colour, ha="center", va="bottom", fontsize=9)

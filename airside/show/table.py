@@ -99,6 +99,12 @@ def print_change(console: Any, change: Change, units: UnitSystem) -> None:
     console.print()
     console.print(change.verdict, style="bold")
     console.print(f"Probability that total capacity rose: {percent(change.probability_of_increase, 1)}")
+    seen = percent(change.smallest_detectable_ratio, 1)
+    console.print(f"Smallest change that this pair could have shown (5 % level, 80 % power): {seen}")
+    # What may undo the verdict stands right under it.
+    for warning in change.all_warnings():
+        if warning.code in ("different_system", "airflow_not_measured", "side_by_side_in_one", "different_accuracy"):
+            console.print(f"▲ {warning.message}")
     console.print()
     for heading, figures in change.groups():
         table = Table(box=None, header_style="", padding=(0, 1, 0, 1))
@@ -203,4 +209,5 @@ def print_plan(console: Any, plan: Plan) -> None:
     console.print()
     print_list(console, "Where the doubt comes from now", plan.largest)
     console.print("Seen means: at the 5 % level with a power of 80 %.")
+    console.print()
     console.print(SHORT, style="italic")

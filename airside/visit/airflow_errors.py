@@ -29,6 +29,7 @@ _BY_DEVICE = ("measured", "pressure match")
 
 
 def add_airflow(found: VisitErrors, visit: Visit, own: str, airflow: Airflow) -> None:
+    """Errors of the airflow: its instrument's readings, and the method's own."""
     evidence: Any = visit.airflow
     who = evidence.instrument
     if who is not None:

@@ -13,6 +13,7 @@ import numpy as np
 from airside.air.process import Capacity, TextbookFactor, textbook_factors
 from airside.air.state import MoistAir
 from airside.airflow import Airflow
+from airside.cautions import SHORT
 from airside.instruments.named_error import DEFAULT_DRAWS, DEFAULT_SEED
 from airside.instruments.propagation import BudgetRow
 from airside.results import Result, Row, rows_to_dict
@@ -111,7 +112,7 @@ class VisitResult(Result):
                 interval = r.interval_text(system)
                 lines.append(f"  {r.title:<{width}}  {r.text(system):>16}  {interval}".rstrip())
         lines += ["", "Warnings", *(f"  - {w.message}" for w in self.warnings)] if self.warnings else []
-        lines += ["", "Assumptions", *(f"  - {a}" for a in self.assumptions)]
+        lines += ["", "Assumptions", *(f"  - {a}" for a in self.assumptions), "", SHORT]
         return "\n".join(lines)
 
     def html(self, units: UnitSystem | None = None) -> str:
@@ -129,7 +130,7 @@ class VisitResult(Result):
             blocks.append(f"<table><caption>{escape(heading)}</caption>{cells}</table>")
         said = "".join(f"<li>{escape(a)}</li>" for a in self.assumptions)
         blocks.append(f"<details><summary>Assumptions</summary><ul>{said}</ul></details>")
-        return "".join(blocks)
+        return "".join(blocks) + f"<p><i>{escape(SHORT)}</i></p>"
 
     def to_dict(self) -> dict[str, Any]:
         """The stable contract of ``airside capacity --json``."""
@@ -163,6 +164,7 @@ class VisitResult(Result):
             "draws_set_aside": self.doubt.set_aside if self.doubt is not None else 0,
             "warnings": [{"code": w.code, "message": w.message} for w in self.warnings],
             "assumptions": list(self.assumptions),
+            "safety": SHORT,
         }  # fmt: skip
 
     def __str__(self) -> str:

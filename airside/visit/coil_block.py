@@ -15,7 +15,7 @@ from airside.air.coil import CoilPerformance, coil_performance
 from airside.air.coil_status import CoilStatus
 from airside.air.state import MoistAir
 from airside.results import Result, Row, rows_to_dict
-from airside.units import percent, show_difference
+from airside.units import probability, show_difference
 from airside.visit.inputs import Measured
 from airside.visit.uncertainty import VisitUncertainty
 
@@ -71,7 +71,7 @@ class VisitCoil(Result):
         assert isinstance(status, CoilStatus)
         found = [status.sentence]
         if np.isfinite(self.probability_wet):
-            found.append(f"The probability that the coil is wet is {percent(self.probability_wet, 1)}.")
+            found.append(f"The probability that the coil is wet is {probability(self.probability_wet)}.")
         without = {k: n for k, n in self.counts.items() if k != CoilStatus.WET}
         if without and status == CoilStatus.WET:
             why = ", ".join(f"{n:,} {k.words}" for k, n in without.items())

@@ -164,6 +164,7 @@ def add_reading(
 def calibration_errors(
     who: str, identity: str, own: str, quantity: str, words: str, u: float, new: float, shape: Shape
 ) -> list[NamedError]:
+    """Calibration and what is new at this visit: an accuracy's standard uncertainty ``u`` in two named errors, ``new`` being the part of its variance that is new."""
     return [
         NamedError(f"{who} {words}, calibration", f"instrument/{identity}/{quantity}", "calibration",
                    u * math.sqrt(1 - new), shape),
@@ -215,6 +216,7 @@ def _checked(
 def repeatability_error(
     found: VisitErrors, own: str, entry: str, label: str, quantity: str, values: Sequence[float]
 ) -> NamedError:
+    """Scatter of a list of readings as an error of its mean; a usual scatter where there are too few."""
     name, key, count = f"{label}, repeatability", f"{own}/{entry}/repeatability", len(values)
     if count >= defaults.ENOUGH_READINGS:
         return NamedError(name, key, "repeatability", standard_error(values), "student", degrees_of_freedom(count))
@@ -229,6 +231,7 @@ def repeatability_error(
 
 
 def add_placement(found: VisitErrors, own: str, place: str, stated: float | None) -> None:
+    """Doubt of a dry bulb [K] because the stream is not quite mixed where the probe sits."""
     size = defaults.PLACEMENT[place] if stated is None else stated
     if stated is None:
         found.note(

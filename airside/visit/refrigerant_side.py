@@ -16,7 +16,7 @@ from airside.errors import AirsideError, OutOfRangeError, Problem, VisitError
 from airside.refrigerant import contradictions, cycle, saturation, targets
 from airside.refrigerant.names import find_refrigerant, safety_caution
 from airside.results import Result, Row, plain, rows_to_dict
-from airside.units import percent, show_difference
+from airside.units import probability, show_difference
 from airside.visit.inputs import Measured
 from airside.visit.plausibility import VisitWarning
 from airside.visit.schema import Visit
@@ -151,7 +151,7 @@ class RefrigerantSide(Result):
         said = []
         for t in self.targets:
             low, high = (show_difference(v, "temperature_difference", units) for v in (t.low, t.high))
-            answer = percent(t.probability) if np.isfinite(t.probability) else "not known"
+            answer = probability(t.probability) if np.isfinite(t.probability) else "not known"
             said.append(
                 f"Target of {t.name.replace('_', ' ')}: {low} to {high} ({t.source}). The probability of being within it "
                 f"is {answer}."
@@ -231,6 +231,7 @@ def _contradictions(visit: Visit, measured: Measured) -> Iterable[tuple[str, str
     got = {k: float(np.asarray(v)) for k, v in measured.refrigerant.items()}
     p, air = float(np.asarray(measured.return_air.pressure)), float(np.asarray(measured.return_air.dry_bulb))
     lines = [got[n] for n in ("suction_line_at_coil", "suction_line_at_outdoor_unit") if n in got]
+    yield "gauge_as_absolute", _typed_absolute(visit, got, lines, p)
     if "suction_pressure" in got and visit.mode == "cooling":
         first = lines[0] if lines else None
         text = contradictions.suction_not_plausible(
@@ -263,6 +264,31 @@ def _contradictions(visit: Visit, measured: Measured) -> Iterable[tuple[str, str
                 margin=MARGIN,
             ),
         )
+
+
+def _typed_absolute(visit: Visit, got: dict[str, float], lines: list[float], barometer: float) -> str:
+    """Whether both gauges less the barometer would mend a superheat and a subcooling that are not as they should be.
+
+    A shift of one atmosphere is small on the liquid side: without the suction line it cannot be seen.
+    """
+    if not lines or "suction_pressure" not in got or got["suction_pressure"] <= barometer:
+        return ""
+    name = str(visit.system.refrigerant)
+    low, high = targets.VALVE_SUPERHEAT
+    try:
+        here, there = (
+            float(np.asarray(cycle.superheat(name, got["suction_pressure"] - shift, lines[0], barometer)))
+            for shift in (0.0, barometer)
+        )
+    except AirsideError:
+        return ""
+    if here >= low or not low <= there <= high:
+        return ""
+    found, would = (show_difference(v, "temperature_difference", visit.units) for v in (here, there))
+    return (
+        f"readings.refrigerant.suction_pressure: superheat is {found}; were the pressure absolute, it would be {would}, which "
+        "is usual. Was an absolute pressure typed as gauge?"
+    )
 
 
 def _targets(side: RefrigerantSide) -> tuple[list[Target], list[str]]:
