@@ -86,7 +86,7 @@ class Airflow(Result):
             Row("standard_volume_flow", self.standard_volume_flow, "volume_flow", "as standard air"),
             Row("dry_air_mass_flow", self.dry_air_mass_flow, "mass_flow"),
             Row("relative_standard_uncertainty", self.relative_standard_uncertainty, "percentage",
-                "doubt of the method alone"),
+                "method's standard uncertainty"),
             *self.evidence,
         ]  # fmt: skip
 

@@ -5,13 +5,13 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from typing import Any
 
+from airside.cautions import SHORT
 from airside.compare.explanation import Explanation
 from airside.compare.moved import moved_rows
 from airside.compare.planning import Plan
 from airside.compare.result import Change, Figure, figure_cells
 from airside.instruments.propagation import BudgetRow
 from airside.results import Row
-from airside.show.cautions import SHORT
 from airside.units import UnitSystem, percent, show, show_difference
 from airside.visit.analysis import VisitResult
 

@@ -124,7 +124,6 @@ Time = Annotated[float, BeforeValidator(_reader("time"))]
 Mass = Annotated[float, BeforeValidator(_reader("mass", above_zero=True))]
 RefrigerantPressure = Annotated[float, BeforeValidator(_reader("refrigerant_pressure"))]
 MassFlow = Annotated[float, BeforeValidator(_reader("mass_flow", above_zero=True))]
-Density = Annotated[float, BeforeValidator(_reader("density"))]
 # Readings that say nothing unless they are above zero; an accuracy of the same kind may be zero.
 FlowReading = Annotated[float, BeforeValidator(_reader("volume_flow", above_zero=True))]
 RiseReading = Annotated[float, BeforeValidator(_reader("temperature_difference", above_zero=True))]

@@ -9,7 +9,7 @@ from typing import Any
 
 import ipywidgets as widgets
 
-from airside.show.cautions import SHORT
+from airside.cautions import SHORT
 from airside.visit.plausibility import VisitWarning
 
 WRONG = "var(--jp-error-color1,#b00)"
