@@ -1,4 +1,4 @@
-"""The command line: `airside capacity`, `check`, `template`, `lab`.
+"""The command line: `airside capacity`, `compare`, `report`, `plan`, `check`, `template`, `lab`.
 
 Exit status: 0, 2 for bad input, 1 for a fault of the program. Heavy modules load inside commands.
 """
@@ -13,7 +13,7 @@ from typing import Annotated, Any, Literal, NoReturn
 import typer
 
 from airside import __version__
-from airside.errors import AirsideError, OutputError
+from airside.errors import AirsideError
 
 app = typer.Typer(
     name="airside",
@@ -32,6 +32,15 @@ ChartOption = Annotated[
 ]
 DrawsOption = Annotated[int, typer.Option("--draws", min=1000, max=2_000_000, help="Monte Carlo draws.")]
 SeedOption = Annotated[int | None, typer.Option("--seed", help="Seed of the draws; the same seed, the same figures.")]
+CsvOption = Annotated[str | None, typer.Option("--csv", metavar="FILE.csv", help="Write every figure as CSV too.")]
+# What brings two visits to the same conditions: of compare and of report.
+CONDITIONS = "Conditions for both: before, after, A or B (10 CFR 430 cooling), H1 (heating), or stated."
+SAME_FLOW = "Bring a change of airflow to one flow too; leave out if the work changed it."
+ReferenceOption = Annotated[str, typer.Option("--reference", help=CONDITIONS)]
+WetBulbOption = Annotated[str | None, typer.Option("--return-wet-bulb", help='For stated, such as "67 degF".')]
+DryBulbOption = Annotated[str | None, typer.Option("--return-dry-bulb", help='For stated, in heating: "70 degF".')]
+OutdoorOption = Annotated[str | None, typer.Option("--outdoor-dry-bulb", help='For stated, such as "95 degF".')]
+SameFlowOption = Annotated[bool, typer.Option("--same-flow", help=SAME_FLOW)]
 ForceOption = Annotated[bool, typer.Option("--force", help="Replace a file that exists.")]
 
 
@@ -56,16 +65,18 @@ def capacity(
     units: UnitsOption = None,
     json: JsonOption = False,
     chart: ChartOption = None,
+    csv: CsvOption = None,
     draws: DrawsOption = 100_000,
     seed: SeedOption = None,
     force: ForceOption = False,
 ) -> None:
     """Print the delivered capacity of one visit."""
     from airside.instruments.named_error import DEFAULT_SEED
+    from airside.show.outputs import say_written, write_csv
     from airside.visit.analysis import analyse
     from airside.visit.load import load_visit
 
-    target = _chart_target(chart, force)
+    target, rows = _places(chart, csv, force)
     visit = load_visit(file)
     result = analyse(
         visit.shown_in(units) if units and not json else visit, count=draws, seed=DEFAULT_SEED if seed is None else seed
@@ -75,6 +86,8 @@ def capacity(
     from airside.compare.explanation import explain
 
     explanation = explain(result.doubt or result.visit)
+    if rows is not None:
+        write_csv(rows, result, explanation, units or result.visit.units, force=force)
     if json:
         content = result.to_dict() | explanation.to_dict()
         content["warnings"] += [{"code": w.code, "message": w.message} for w in explanation.warnings()]
@@ -84,21 +97,13 @@ def capacity(
 
     console = new_console()
     print_visit(console, result, units or result.visit.units, explanation)
-    if target is not None:
-        console.print(f"Chart: {target}", soft_wrap=True)
+    say_written(console, target, rows)
 
 
-def _chart_target(chart: str | None, force: bool) -> Path | None:
-    """Check the place before any work is done."""
-    from airside.files import check_free
+def _places(chart: str | None, csv: str | None, force: bool) -> tuple[Path | None, Path | None]:
+    from airside.show.outputs import CHART, TABLE, place_of
 
-    if chart is None:
-        return None
-    if Path(chart).suffix.lower() not in (".png", ".svg", ".pdf"):
-        raise OutputError(
-            f"{chart}: the chart's name ends in {Path(chart).suffix or 'nothing'}; expected .png, .svg or .pdf."
-        )
-    return check_free(chart, force=force)
+    return place_of(chart, CHART, "chart", force=force), place_of(csv, TABLE, "table", force=force)
 
 
 def _write_chart(result: Any, target: Path, units: Units, force: bool) -> None:
@@ -128,28 +133,11 @@ def print_json(content: dict[str, Any]) -> None:
 def compare(
     before: Annotated[str, typer.Argument(metavar="BEFORE", help="Visit file from before the work.")],
     after: Annotated[str, typer.Argument(metavar="AFTER", help="Visit file from after the work.")],
-    reference: Annotated[
-        str,
-        typer.Option(
-            "--reference",
-            help="Conditions for both: before, after, A or B (10 CFR 430 cooling), H1 (heating), or stated.",
-        ),
-    ] = "before",
-    return_wet_bulb: Annotated[
-        str | None, typer.Option("--return-wet-bulb", help='For --reference stated, such as "67 degF".')
-    ] = None,
-    return_dry_bulb: Annotated[
-        str | None, typer.Option("--return-dry-bulb", help='For --reference stated in heating, such as "70 degF".')
-    ] = None,
-    outdoor_dry_bulb: Annotated[
-        str | None, typer.Option("--outdoor-dry-bulb", help='For --reference stated, such as "95 degF".')
-    ] = None,
-    same_flow: Annotated[
-        bool,
-        typer.Option(
-            "--same-flow", help="Bring a change of airflow to one flow too; leave out if the work changed it."
-        ),
-    ] = False,
+    reference: ReferenceOption = "before",
+    return_wet_bulb: WetBulbOption = None,
+    return_dry_bulb: DryBulbOption = None,
+    outdoor_dry_bulb: OutdoorOption = None,
+    same_flow: SameFlowOption = False,
     at_least: Annotated[
         float | None,
         typer.Option(
@@ -159,6 +147,7 @@ def compare(
     units: UnitsOption = None,
     json: JsonOption = False,
     chart: ChartOption = None,
+    csv: CsvOption = None,
     draws: DrawsOption = 100_000,
     seed: SeedOption = None,
     force: ForceOption = False,
@@ -167,9 +156,10 @@ def compare(
     from airside.compare.acceptance import acceptance
     from airside.compare.change import compare as compare_visits
     from airside.instruments.named_error import DEFAULT_SEED
+    from airside.show.outputs import say_written, write_csv
     from airside.visit.load import load_visit
 
-    target = _chart_target(chart, force)
+    target, rows = _places(chart, csv, force)
     first, second = load_visit(before), load_visit(after)
     shown = units or first.units
     if not json:
@@ -187,6 +177,8 @@ def compare(
 
         figure = change_chart(change, units=shown)
         write_whole(target, figure_bytes(figure, target.suffix.lower()[1:]), force=force)  # type: ignore[arg-type]
+    if rows is not None:
+        write_csv(rows, change, None, shown, force=force)
     if json:
         content = change.to_dict()
         if accepted is not None:
@@ -202,8 +194,7 @@ def compare(
     print_change(console, change, shown)
     if accepted is not None:
         print_list(console, "Acceptance of the after visit", [accepted.sentence])
-    if target is not None:
-        console.print(f"Chart: {target}", soft_wrap=True)
+    say_written(console, target, rows)
 
 
 def _stated_reference(
@@ -235,6 +226,52 @@ def _stated_reference(
         except UnitError as error:
             raise UnitError(f"{name}: {error}") from None
     return Conditions("stated conditions", values[0], values[1])
+
+
+@app.command()
+def report(
+    before: Annotated[
+        str, typer.Argument(metavar="BEFORE", help="Visit file; with AFTER, the one from before the work.")
+    ],
+    after: Annotated[str | None, typer.Argument(metavar="AFTER", help="Visit file from after the work.")] = None,
+    out: Annotated[str, typer.Option("--out", metavar="FILE.html|pdf", help="Where the report goes.")] = "report.html",
+    reference: ReferenceOption = "before",
+    return_wet_bulb: WetBulbOption = None,
+    return_dry_bulb: DryBulbOption = None,
+    outdoor_dry_bulb: OutdoorOption = None,
+    same_flow: SameFlowOption = False,
+    time_stamp: Annotated[
+        str, typer.Option("--time-stamp", help='Time on the report, such as "2026-11-24 10:00"; or now, or none.')
+    ] = "now",
+    units: UnitsOption = None,
+    draws: DrawsOption = 100_000,
+    seed: SeedOption = None,
+    force: ForceOption = False,
+) -> None:
+    """Write a report to sign: the customer's page, then the engineer's, in one file to print or to send."""
+    from airside.errors import ComparisonError
+    from airside.files import write_whole
+    from airside.instruments.named_error import DEFAULT_SEED
+    from airside.show.outputs import REPORT, place_of
+    from airside.show.report import check_pdf, report_bytes
+    from airside.visit.load import load_visit
+
+    target = place_of(out, REPORT, "report", force=force)
+    assert target is not None
+    form = target.suffix.lower()[1:]
+    if form == "pdf":
+        check_pdf()
+    first, second = load_visit(before), None if after is None else load_visit(after)
+    stated = _stated_reference(reference, first.mode, return_wet_bulb, return_dry_bulb, outdoor_dry_bulb)
+    if second is None and (stated != "before" or same_flow):
+        raise ComparisonError(
+            "--reference and --same-flow are for two visits. Name the after visit too, or leave them out."
+        )
+    content = report_bytes(
+        first, second, form=form, units=units, reference=stated, same_flow=same_flow, time_stamp=time_stamp, count=draws,
+        seed=DEFAULT_SEED if seed is None else seed,
+    )  # fmt: skip
+    typer.echo(f"Report: {write_whole(target, content, force=force)}")
 
 
 @app.command()

@@ -17,7 +17,7 @@ from airside.visit.reading_errors import VisitErrors, add_reading
 from airside.visit.schema import Traverse, Visit
 
 # Quantity of an instrument for each reading of the airflow table.
-_AIRFLOW_QUANTITY = {
+AIRFLOW_QUANTITY = {
     "external_static_pressure": "duct_pressure", "normal_static_pressure": "duct_pressure",
     "device_static_pressure": "duct_pressure", "pressure_drop": "duct_pressure", "velocity_pressure": "duct_pressure",
     "velocity": "velocity", "volume_flow": "volume_flow", "device_flow": "volume_flow",
@@ -33,7 +33,7 @@ def add_airflow(found: VisitErrors, visit: Visit, own: str, airflow: Airflow) ->
     evidence: Any = visit.airflow
     who = evidence.instrument
     if who is not None:
-        for name, quantity in _AIRFLOW_QUANTITY.items():
+        for name, quantity in AIRFLOW_QUANTITY.items():
             values = getattr(evidence, name, None)
             if values is None:
                 continue
@@ -47,10 +47,10 @@ def add_airflow(found: VisitErrors, visit: Visit, own: str, airflow: Airflow) ->
                 add_reading(found, visit, own, f"airflow.{name}", f"airflow {name.replace('_', ' ')}", quantity, who,
                          (at,) * defaults.ENOUGH_READINGS if traversed else values, at, None)  # fmt: skip
     else:
-        for name in _AIRFLOW_QUANTITY:
+        for name in AIRFLOW_QUANTITY:
             values = getattr(evidence, name, None)
             if values is not None and not isinstance(evidence, Traverse) and name != "flow_per_capacity":
-                quantity = _AIRFLOW_QUANTITY[name]
+                quantity = AIRFLOW_QUANTITY[name]
                 if quantity == "duct_pressure":
                     add_reading(found, visit, own, f"airflow.{name}", f"airflow {name.replace('_', ' ')}", quantity, None,
                              values, float(np.mean(values)), None)  # fmt: skip

@@ -1,12 +1,13 @@
-"""Turn a visit from one unit system into the other; texts with a unit stay as they are."""
+"""Turn a visit from one unit system into the other, or back into what its file holds; texts with a unit stay."""
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from typing import Any, get_args
 
 from airside.units import UnitSystem, to_input, to_inside
 from airside.visit.problems import model_of
+from airside.visit.schema import Visit
 
 
 def kind_of(annotation: Any, metadata: Any = ()) -> str | None:
@@ -41,6 +42,31 @@ def convert_data(data: Mapping[str, Any], units: UnitSystem) -> dict[str, Any]:
     before: UnitSystem = data["units"]
     if before == units:
         return dict(data)
+    return {**_turned(data, lambda v, kind: to_input(to_inside(v, kind, before), kind, units)), "units": units}
+
+
+def visit_data(visit: Visit) -> dict[str, Any]:
+    """A visit as nested dictionaries, as its file would hold them: the inverse of `visit_from_data`.
+
+    Bare numbers are in the units of the visit's file; only what was given is there.
+
+    Parameters
+    ----------
+    visit : Visit
+
+    Returns
+    -------
+    dict
+    """
+    units = visit.table_units
+    inside = visit.model_dump(by_alias=True, exclude_unset=True, exclude_none=True)
+    # Validation has filled in nothing but these, which every file holds.
+    inside = {"format": visit.format, **inside, "units": units}
+    return _turned(inside, lambda v, kind: to_input(v, kind, units))
+
+
+def _turned(data: Mapping[str, Any], turn: Callable[[float, str], Any]) -> dict[str, Any]:
+    """Nested dictionaries with each bare number turned, by its kind of quantity."""
 
     def number(value: Any, kind: str) -> Any:
         if isinstance(value, (list, tuple)):
@@ -48,19 +74,21 @@ def convert_data(data: Mapping[str, Any], units: UnitSystem) -> dict[str, Any]:
         if isinstance(value, bool) or not isinstance(value, (int, float)):
             return value
         # Ten digits: far below any reading's resolution, and no rounding tail in the file.
-        return float(f"{to_input(to_inside(float(value), kind, before), kind, units):.10g}")
+        return float(f"{turn(float(value), kind):.10g}")
 
     def table(content: Mapping[str, Any], path: tuple[str, ...]) -> dict[str, Any]:
         model = model_of(path, data)
         fields = {} if model is None else {f.alias or n: f for n, f in model.model_fields.items()}
-        turned: dict[str, Any] = {}
+        found: dict[str, Any] = {}
         for key, value in content.items():
             if isinstance(value, Mapping):
-                turned[key] = table(value, (*path, key))
+                found[key] = table(value, (*path, key))
                 continue
             field = fields.get(key)
             kind = None if field is None else kind_of(field.annotation, field.metadata)
-            turned[key] = value if kind is None else number(value, kind)
-        return turned
+            # The model's tuples are lists in the file.
+            value = list(value) if isinstance(value, tuple) else value
+            found[key] = value if kind is None else number(value, kind)
+        return found
 
-    return {**table(data, ()), "units": units}
+    return table(data, ())

@@ -70,9 +70,16 @@ class VisitErrors:
             self.warnings.append(warning)
 
 
+# What is written about a visit, and is no part of what was measured: filling it in later moves no draw.
+_PAPERWORK: Any = {
+    **dict.fromkeys(("path", "units", "file_units", "panel", "customer", "work", "measured_by", "notes"), True),
+    "site": {"name": True, "address": True},
+}
+
+
 def visit_identity(visit: Visit) -> str:
     """A short text that differs between two visits, for errors that come anew with each."""
-    content = visit.model_dump(mode="json", exclude={"path", "units"}, exclude_defaults=True)
+    content = visit.model_dump(mode="json", exclude=_PAPERWORK, exclude_defaults=True)
     return hashlib.sha256(repr(_rounded(content)).encode()).hexdigest()[:12]
 
 

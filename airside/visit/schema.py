@@ -33,8 +33,10 @@ Place = Literal["return", "supply"]
 
 
 class Site(Table):
-    """Where: gives the barometric pressure."""
+    """Where: gives the barometric pressure; name and address are for the report."""
 
+    name: str | None = None
+    address: str | None = None
     elevation: q.Elevation | None = None
     barometric_pressure: q.BarometricPressure | None = None
     instrument: str | None = None
@@ -305,6 +307,9 @@ class Visit(Table):
     name: str = Field(min_length=1)
     date: datetime | Day | None = None
     measured_by: str | None = None
+    # For the report: who asked for it, and what was done to the system before this visit.
+    customer: str | None = None
+    work: str | None = None
     notes: str | None = None
     mode: Literal["cooling", "heating"]
     site: Site
@@ -314,6 +319,8 @@ class Visit(Table):
     instruments: dict[str, Instrument] = Field(default_factory=dict)
     side_by_side: SideBySide | None = None
     readings: Readings
+    # Where the sliders of a panel stood, by panel and slider; results do not use it.
+    panel: dict[str, dict[str, bool | float | str]] = Field(default_factory=dict)
     # Where the file lies; tables are named relative to it. Not part of the file.
     path: Path | None = Field(default=None, exclude=True)
     # Units of the file where `units` has been changed to show the visit in the other system. Not part of the file.

@@ -39,11 +39,16 @@ units = "{units}"                      # {meaning}
 name = "Name of the system and its condition"
 # date = 2026-07-14
 # measured_by = "Name"
+# customer = "Name"               # the next three are for: airside report
+# work = "What was done to the system before this visit"
+# notes = "Anything else that a reader should know"
 mode = "cooling"                  # or "heating"
 
 [site]                            # one of the two; with both, the barometer is used and checked
 elevation = {elevation}                   # {elevation_unit}
 # barometric_pressure = {pressure}      # {pressure_unit}, as read here: not the weather service's sea-level figure
+# name = "Clinic"                 # name and address of the building, for: airside report
+# address = "Street and town"
 
 [system]
 nominal_capacity = {capacity}              # {capacity_unit}
