@@ -45,3 +45,5 @@ METHODS: dict[str, MethodDefault] = {
 
 # Nothing was measured, so no statement can make a rule of thumb better than this.
 RULE_OF_THUMB_LEAST = 0.15
+# Flow that is customary for the nominal capacity [m³/s per W]: 350 to 450 cfm per ton; common practice, no source.
+CUSTOMARY_FLOW_PER_CAPACITY = (350 * 0.3048**3 / 60 / 3516.8528420667, 450 * 0.3048**3 / 60 / 3516.8528420667)

@@ -1,332 +1,216 @@
 """The psychrometric chart: matplotlib, any pressure, IP or SI, a window on the states or the full chart.
 
-Dry bulb runs to the right, humidity ratio upwards with its scale on the right. Every line is
-computed by `airside.air.properties`.
+Dry bulb runs to the right, humidity ratio upwards with its scale and that of the dew point on the
+right; enthalpy stands outside saturation. Every line is computed by `airside.air`: `chart_lines` and
+`chart_scales` draw the paper, `chart_states` what is measured, `protractor` the directions of sensible
+heat ratio.
 """
 
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from typing import Any, Literal
 
 import numpy as np
 
-from airside.air import properties
 from airside.air.atmosphere import SEA_LEVEL_PRESSURE
-from airside.air.blocks import Array
 from airside.air.state import MoistAir
+from airside.show.chart_doubt import Doubt, points_of
+from airside.show.chart_lines import RELATIVE_HUMIDITIES as RELATIVE_HUMIDITIES
+from airside.show.chart_lines import SlantedLines, draw_lines, draw_saturation
+from airside.show.chart_scales import (
+    DEW_POINT_ROOM,
+    HUMIDITY_RATIO_ROOM,
+    LIFT,
+    caption_room,
+    draw_caption,
+    draw_dew_points,
+    draw_enthalpies,
+    draw_enthalpy_heading,
+    draw_frame,
+)
+from airside.show.chart_sheet import Sheet, View, window_of
+from airside.show.chart_states import Mixing as Mixing
+from airside.show.chart_states import Process as Process
+from airside.show.chart_states import draw_legend, draw_series, extents_of, series_of, write_labels
+from airside.show.figure_files import figure_bytes as figure_bytes
 from airside.show.labels import LabelPlacer
-from airside.show.palette import MARKERS, THEMES, Colours, Theme
-from airside.units import KINDS, SYSTEMS, UnitSystem, from_inside, percent, show
+from airside.show.palette import MARKERS as MARKERS
+from airside.show.palette import THEMES, Colours, Theme
+from airside.show.protractor import draw_protractor
+from airside.units import SYSTEMS, UnitSystem, show
 
-# Full chart: least and most dry bulb [°C] and humidity ratio [kg/kg]; as wide as air conditioning needs.
-FULL = (-10.0, 50.0, 0.0, 0.030)
-RELATIVE_HUMIDITIES = (0.1, 0.2, 0.3, 0.4, 0.5, 0.6, 0.7, 0.8, 0.9)
-
-
-@dataclass(frozen=True)
-class Process:
-    """A change of state to draw: an arrow from one state to another.
-
-    Attributes
-    ----------
-    start, end : MoistAir
-        Scalar states.
-    name : str
-        Shown in the legend.
-    start_name, end_name : str
-        Shown at the states.
-    """
-
-    start: MoistAir
-    end: MoistAir
-    name: str = ""
-    start_name: str = "return"
-    end_name: str = "supply"
-
-
-@dataclass(frozen=True)
-class _Window:
-    """Limits in SI and the scales to the shown units."""
-
-    low: float
-    high: float
-    bottom: float
-    top: float
-    units: UnitSystem
-    pressure: float
-
-    def x(self, dry_bulb: Any) -> Any:
-        return from_inside(dry_bulb, "temperature", self.units)
-
-    def y(self, humidity_ratio: Any) -> Any:
-        return from_inside(humidity_ratio, "humidity_ratio", self.units)
-
-
-def _round_step(span: float, count: int, steps: Sequence[float]) -> float:
-    return next((s for s in steps if span / s <= count), steps[-1])
-
-
-def _window(states: Sequence[MoistAir], units: UnitSystem, view: str, pressure: float) -> _Window:
-    if view == "full" or not states:
-        return _Window(*FULL, units, pressure)
-    t = np.array([float(s.dry_bulb) for s in states])
-    w = np.array([float(s.humidity_ratio) for s in states])
-    spread = max(float(np.ptp(t)), 6.0)
-    low, high = float(t.min()) - 0.55 * spread, float(t.max()) + 0.5 * spread
-    # Leave room above for the saturation curve over the coldest state, and for the labels.
-    top = max(float(w.max()) * 1.35, float(properties.saturation_humidity_ratio(float(t.min()), pressure)) * 1.25)
-    return _Window(low, high, max(0.0, 0.45 * float(w.min())), top, units, pressure)
+# Room around the chart on a figure of its own: left, below, above [points, for text of the usual size].
+MARGINS = (30.0, 40.0, 42.0)
+# Width of the text at a state [points, for text of the usual size].
+STATE_ROOM = 125.0
+# Pressures that differ by less are one [fraction]: a barometer moves that much in an hour.
+SAME_PRESSURE = 0.002
 
 
 def psychrometric_chart(
-    processes: Sequence[Process] = (),
+    processes: Sequence[Process | Mixing] = (),
     *,
     states: Sequence[tuple[str, MoistAir]] = (),
     pressure: float | None = None,
     units: UnitSystem = "SI",
-    view: Literal["states", "full"] = "states",
+    view: View = "states",
+    lines: SlantedLines = "wet bulb",
     theme: Theme = "light",
     title: str = "",
+    doubt: Doubt = "ellipse",
+    arrays: Literal["path", "cloud"] = "path",
+    protractor: bool = False,
+    scales: bool | None = None,
+    text_scale: float = 1.0,
+    size: tuple[float, float] = (9.0, 6.0),
     axes: Any = None,
 ) -> Any:
     """Draw a psychrometric chart.
 
     Parameters
     ----------
-    processes : sequence of Process
-        Drawn as arrows; each series has its own colour and marker.
+    processes : sequence of Process or Mixing
+        Drawn as arrows; each series has its own colour, marker and, in print, line style.
     states : sequence of (str, MoistAir)
-        Further states, named.
+        Further states, named; an array of states is drawn as one path or cloud.
     pressure : float [Pa], optional
         Default: that of the first state, else sea level.
     units : "IP" or "SI"
     view : "states" or "full"
         A window on the states, or the whole chart.
-    theme : "light" or "dark"
+    lines : "wet bulb" or "enthalpy"
+        Which of the two nearly parallel families is drawn.
+    theme : "light", "dark" or "print"
     title : str
+    doubt : "ellipse", "cloud" or "none"
+        How the draws of a process's states are shown: the ellipse of their covariance that holds 95 %,
+        or the draws themselves.
+    arrays : "path" or "cloud"
+        How an array of states is drawn: one after the other, or as points.
+    protractor : bool
+        Directions of sensible heat ratio, where there is room.
+    scales : bool, optional
+        Dew-point and enthalpy scales. Default: on a figure of its own, not on Axes that exist. Axes that
+        exist give up room on their right for it.
+    text_scale : float
+        Times the size of all text: 1.5 for a projector.
+    size : (float, float) [inch]
+        Of the figure that is made where no Axes are given.
     axes : matplotlib Axes, optional
-        Drawn into; by default a figure of 9 by 6 inches is made.
+        Drawn into; by default a figure is made.
 
     Returns
     -------
     matplotlib Axes
         In a notebook, ``.figure`` shows the picture.
+
+    Raises
+    ------
+    ValueError
+        An option that is not known, a process between arrays, or a state that is not a number.
     """
     for value, known, name in (
         (theme, tuple(THEMES), "theme"),
         (units, SYSTEMS, "units"),
         (view, ("states", "full"), "view"),
+        (lines, ("wet bulb", "enthalpy"), "lines"),
+        (doubt, ("ellipse", "cloud", "none"), "doubt"),
+        (arrays, ("path", "cloud"), "arrays"),
     ):
         if value not in known:
             raise ValueError(f"{name} is {value!r}; expected one of {', '.join(map(repr, known))}")
+    if not 0.5 <= text_scale <= 4:
+        raise ValueError(f"text_scale is {text_scale!r}; expected a number from 0.5 to 4, 1 being the usual size")
     colours = THEMES[theme]
-    shown = [s for p in processes for s in (p.start, p.end)] + [s for _, s in states]
-    if any(np.ndim(s.dry_bulb) or np.ndim(s.humidity_ratio) for s in shown):
-        raise ValueError("the chart draws single states; give the elements of an array one by one")
+    series = series_of(processes, states)
+    shown = [m.state for s in series for m in s.marks] + [s.many for s in series if s.many is not None]
+    pressures = np.concatenate(
+        [np.atleast_1d(np.asarray(s.pressure, dtype=np.float64)) for s in shown] or [np.empty(0)]
+    )
     if pressure is None:
-        pressure = float(shown[0].pressure) if shown else SEA_LEVEL_PRESSURE
+        pressure = float(pressures[0]) if len(pressures) else SEA_LEVEL_PRESSURE
+    notes = _notes(pressures, pressure, units)
+    with_scales = axes is None if scales is None else scales
     if axes is None:
-        axes = new_axes(colours)
-    window = _window(shown, units, view, pressure)
+        above = caption_room(title, notes, LIFT if with_scales else 0.0)
+        axes = new_axes(colours, size, text_scale=text_scale, scales=with_scales, above=above)
+    elif with_scales:
+        _give_room(axes, text_scale)
+    points = np.concatenate([points_of(s) for s in shown] or [np.empty((0, 2))])
+    room = STATE_ROOM * text_scale / (float(axes.bbox.width) * 72 / axes.figure.dpi)
+    window = window_of(points, units, view, pressure, extents_of(series, doubt), room)
     axes.set_xlim(window.x(window.low), window.x(window.high))
     axes.set_ylim(window.y(window.bottom), window.y(window.top))
-    _dress(axes, window, colours, title)
-    placer = LabelPlacer(axes)
-    _draw_legend(axes, placer, colours, processes)
-    _draw_processes(axes, window, placer, colours, processes, states)
-    _draw_lines(axes, window, placer, colours)
+    sheet = Sheet(axes, window, colours, LabelPlacer(axes), text_scale)
+    draw_frame(sheet)
+    draw_saturation(sheet)
+    labels = draw_series(sheet, series, doubt, arrays)
+    draw_legend(sheet, series, doubt)
+    over = draw_enthalpies(sheet) if with_scales else False
+    write_labels(sheet, labels)
+    if protractor:
+        draw_protractor(sheet, processes)
+    if with_scales:
+        draw_dew_points(sheet)
+        draw_enthalpy_heading(sheet, over)
+    draw_caption(sheet, title, notes, lift=LIFT if over else 0.0)
+    draw_lines(sheet, lines)
     return axes
 
 
-def new_axes(colours: Colours, size: tuple[float, float] = (9.0, 6.0)) -> Any:
-    """An Axes on a figure of its own; no pyplot, so nothing is kept open."""
-    from matplotlib.backends.backend_agg import FigureCanvasAgg
+def new_axes(
+    colours: Colours,
+    size: tuple[float, float] = (9.0, 6.0),
+    *,
+    text_scale: float = 1.0,
+    scales: bool = True,
+    above: float = MARGINS[2],
+) -> Any:
+    """An Axes on a figure of its own; no pyplot, so nothing is kept open.
+
+    Parameters
+    ----------
+    colours : Colours
+    size : (float, float) [inch]
+    text_scale : float
+        Times the size of all text: the margins grow with it.
+    scales : bool
+        Whether there is room for a dew-point scale on the right.
+    above : float [points, for text of the usual size]
+        Room above the chart.
+
+    Returns
+    -------
+    matplotlib Axes
+    """
     from matplotlib.figure import Figure
 
+    from airside.show.kept_text import KeptTextCanvas
+
     figure = Figure(figsize=size, facecolor=colours.paper, layout=None)
-    FigureCanvasAgg(figure)
-    return figure.add_axes((0.06, 0.10, 0.85, 0.80))
+    KeptTextCanvas(figure)
+    (wide, high), unit = size, text_scale / 72
+    left, below, over = MARGINS[0] * unit, MARGINS[1] * unit, above * unit
+    right = unit * (HUMIDITY_RATIO_ROOM + (DEW_POINT_ROOM if scales else 0.0))
+    return figure.add_axes((left / wide, below / high, 1 - (left + right) / wide, 1 - (below + over) / high))
 
 
-def _dress(axes: Any, window: _Window, colours: Colours, title: str) -> None:
-    axes.set_facecolor(colours.paper)
-    axes.yaxis.tick_right()
-    axes.yaxis.set_label_position("right")
-    unit_t = KINDS["temperature"].display(window.units).label
-    unit_w = KINDS["humidity_ratio"].display(window.units).label
-    axes.set_xlabel(f"Dry bulb, {unit_t}", color=colours.ink)
-    axes.set_ylabel(f"Humidity ratio, {unit_w} dry air", color=colours.ink)
-    axes.tick_params(colors=colours.ink, labelsize=9)
-    for side, spine in axes.spines.items():
-        spine.set_visible(side in ("bottom", "right"))
-        spine.set_color(colours.ink)
-    at = f"{show(window.pressure, 'barometric_pressure', window.units)}"
-    # A name may hold dollar signs, which matplotlib would take for mathematics.
-    axes.set_title(f"{title}\n" if title else "", loc="left", color=colours.ink, fontsize=12, parse_math=False)
-    axes.text(0.0, 1.015, f"Moist air at {at}", transform=axes.transAxes, fontsize=9, color=colours.faint, va="bottom")
-
-
-def _saturated(window: _Window, count: int = 200) -> tuple[Array, Array]:
-    t = np.linspace(window.low, window.high, count)
-    return t, np.asarray(properties.saturation_humidity_ratio(t, window.pressure))
-
-
-def _draw_lines(axes: Any, window: _Window, placer: LabelPlacer, colours: Colours) -> None:
-    from matplotlib.collections import LineCollection
-
-    t, saturated = _saturated(window)
-    axes.plot(window.x(t), window.y(saturated), color=colours.ink, linewidth=1.8, zorder=3)
-    placer.block_line(window.x(t), window.y(np.minimum(saturated, window.top)), margin=3)
-    # Above saturation there is no moist air: leave that corner blank.
-    axes.fill_between(
-        window.x(t), window.y(saturated), window.y(max(window.top, float(saturated.max()))) * 1.2,
-        color=colours.paper, zorder=2.9, linewidth=0,
-    )  # fmt: skip
-    saturation = properties.saturation_pressure(t)
-    humidity = []
-    for rh in RELATIVE_HUMIDITIES:
-        w = np.asarray(properties.humidity_ratio_from_vapour_pressure(rh * saturation, window.pressure))
-        humidity.append((window.x(t), window.y(w), f"{rh * 100:.0f} %"))
-    wet = list(_wet_bulb_lines(window))
-    volume = list(_volume_lines(window))
-    for lines, colour, style, width in (
-        (humidity, colours.grid, "solid", 0.9),
-        (wet, colours.wet_bulb, (0, (6, 3)), 0.8),
-        (volume, colours.volume, (0, (1.5, 2.5)), 0.9),
-    ):
-        axes.add_collection(
-            LineCollection([np.column_stack(line[:2]) for line in lines], colors=colour, linestyles=[style],
-                           linewidths=width, zorder=1.5), autolim=False,
-        )  # fmt: skip
-    inner = (0.72, 0.6, 0.85, 0.5, 0.4, 0.92, 0.3)
-    for x, y, text in humidity:
-        placer.on_line(x, y, text, points=8, colour=colours.faint, paper=colours.paper, fractions=inner)
-    for x, y, text in wet:
-        placer.on_line(x, y, text, points=8, colour=colours.wet_bulb if colours.ink != "#1A1A1A" else "#2E6F95",
-                       paper=colours.paper, fractions=(0.14, 0.2, 0.28, 0.4, 0.55, 0.7, 0.85))  # fmt: skip
-    for x, y, text in volume:
-        placer.on_line(x, y, text, points=8, colour=colours.volume if colours.ink != "#1A1A1A" else "#7A5F28",
-                       paper=colours.paper, fractions=(0.8, 0.7, 0.9, 0.6, 0.5, 0.35, 0.2))  # fmt: skip
-
-
-def _wet_bulb_lines(window: _Window) -> Any:
-    """Lines of one wet bulb from saturation to dry air: (x, y, label)."""
-    unit = KINDS["temperature"].display(window.units).label
-    low, high = float(window.x(window.low)), float(window.x(window.high))
-    step = _round_step(high - low, 13, (1, 2, 5, 10, 20))
-    for shown in np.arange(np.ceil(low / step) * step, high, step):
-        celsius = (shown - 32) / 1.8 if window.units == "IP" else shown
-        t = np.linspace(celsius, window.high, 24)
-        w = np.asarray(properties.humidity_ratio_from_wet_bulb(t, celsius, window.pressure, impossible="nan"))
-        keep = np.isfinite(w) & (w >= 0)
-        if keep.sum() > 1:
-            yield window.x(t[keep]), window.y(w[keep]), f"{shown:.0f} {unit} wet bulb"
-
-
-def _volume_lines(window: _Window) -> Any:
-    """Lines of one specific volume: (x, y, label)."""
-    kind = KINDS["specific_volume"].display(window.units)
-    t = np.array([window.low, window.high])
-    dry = np.asarray(properties.specific_volume(t, 0.0, window.pressure))
-    wet = float(properties.specific_volume(window.high, window.top, window.pressure))
-    low, high = (float(from_inside(v, "specific_volume", window.units)) for v in (dry[0], wet))
-    step = _round_step(high - low, 6, (0.005, 0.01, 0.02, 0.05, 0.1, 0.2, 0.5, 1.0))
-    scale = float(from_inside(1.0, "specific_volume", window.units))
-    for shown in np.arange(np.ceil(low / step) * step, high, step):
-        w = np.linspace(0, window.top, 12)
-        kelvin = (
-            shown
-            / scale
-            * window.pressure
-            / (properties.GAS_CONSTANT_DRY_AIR * (1 + properties.GAS_CONSTANT_RATIO * w))
-        )
-        celsius = kelvin - properties.ZERO_CELSIUS
-        saturated = np.asarray(properties.saturation_humidity_ratio(np.clip(celsius, -90, 90), window.pressure))
-        keep = w <= saturated
-        if keep.sum() > 1:
-            digits = 3 if step < 0.01 else 2 if step < 0.1 else 1
-            yield window.x(celsius[keep]), window.y(w[keep]), f"{shown:.{digits}f} {kind.label}"
-
-
-def _draw_processes(
-    axes: Any,
-    window: _Window,
-    placer: LabelPlacer,
-    colours: Colours,
-    processes: Sequence[Process],
-    states: Sequence[tuple[str, MoistAir]],
-) -> None:
-    labelled: list[tuple[float, float, str, str]] = []
-    for index, process in enumerate(processes):
-        colour = colours.series[index % len(colours.series)]
-        marker = MARKERS[index % len(MARKERS)]
-        ends = [(float(window.x(s.dry_bulb)), float(window.y(s.humidity_ratio))) for s in (process.start, process.end)]
-        axes.annotate(
-            "", xy=ends[1], xytext=ends[0], zorder=4,
-            arrowprops={"arrowstyle": "-|>", "color": colour, "linewidth": 1.8, "shrinkA": 5, "shrinkB": 5},
-        )  # fmt: skip
-        axes.plot(*zip(*ends, strict=True), linestyle="none", marker=marker, markersize=8, color=colour,
-                  markeredgecolor=colours.paper, zorder=5)  # fmt: skip
-        placer.block_line([e[0] for e in ends], [e[1] for e in ends])
-        named = ((process.start, process.start_name), (process.end, process.end_name))
-        for (state, name), (x, y) in zip(named, ends, strict=True):
-            labelled.append((x, y, _state_text(name, state, window.units), colour))
-    for offset, (name, state) in enumerate(states):
-        colour = colours.series[(len(processes) + offset) % len(colours.series)]
-        x, y = float(window.x(state.dry_bulb)), float(window.y(state.humidity_ratio))
-        axes.plot([x], [y], linestyle="none", marker=MARKERS[(len(processes) + offset) % len(MARKERS)], markersize=8,
-                  color=colour, markeredgecolor=colours.paper, zorder=5)  # fmt: skip
-        labelled.append((x, y, _state_text(name, state, window.units), colour))
-    for x, y, _, _ in labelled:
-        ((px, py),) = placer.pixels(x, y)
-        placer.block(px, py, 7, 7)
-    for x, y, text, colour in labelled:
-        placer.at_point(x, y, text, points=9, colour=colour, paper=colours.paper, ink=colours.ink)
-
-
-def _draw_legend(axes: Any, placer: LabelPlacer, colours: Colours, processes: Sequence[Process]) -> None:
-    from matplotlib.lines import Line2D
-
-    named = [(i, p.name) for i, p in enumerate(processes) if p.name]
-    if not named:
+def _give_room(axes: Any, text_scale: float) -> None:
+    """Make an Axes narrower by the dew-point scale, which then stands where the chart was, unless there is room for it."""
+    place, wide = axes.get_position(), axes.figure.get_size_inches()[0]
+    scales = text_scale * (HUMIDITY_RATIO_ROOM + DEW_POINT_ROOM) / 72 / wide
+    if len(axes.figure.axes) == 1 and 1 - place.x1 >= scales - 1e-9:
         return
-    handles = [
-        Line2D([], [], color=colours.series[i % len(colours.series)], marker=MARKERS[i % len(MARKERS)], label=name)
-        for i, name in named
-    ]
-    legend = axes.legend(handles=handles, loc="upper left", frameon=True, fontsize=9, labelcolor=colours.ink)
-    legend.get_frame().set(facecolor=colours.paper, edgecolor=colours.grid)
-    legend.set_zorder(7)
-    for text in legend.get_texts():
-        text.set_parse_math(False)
-    box = legend.get_window_extent()
-    placer.block(box.x0 + box.width / 2, box.y0 + box.height / 2, box.width / 2 + 4, box.height / 2 + 4)
+    # The gap between the two scales counts too.
+    room = text_scale * (DEW_POINT_ROOM + 10.0) / 72 / wide
+    axes.set_position((place.x0, place.y0, max(place.width - room, 0.2 * place.width), place.height))
 
 
-def _state_text(name: str, state: MoistAir, units: UnitSystem) -> str:
-    parts = [
-        show(float(state.dry_bulb), "temperature", units),
-        f"{percent(float(state.relative_humidity), 0)} RH",
-        f"{show(float(state.wet_bulb), 'temperature', units)} wet bulb",
-    ]
-    return (f"{name}\n" if name else "") + "\n".join(parts)
-
-
-def figure_bytes(figure: Any, form: Literal["png", "svg", "pdf"], dpi: int = 150) -> bytes:
-    """A figure as the bytes of a file; the same figure gives the same bytes."""
-    from io import BytesIO
-
-    import matplotlib as mpl
-
-    buffer = BytesIO()
-    metadata: dict[str, dict[str, Any]] = {
-        "svg": {"Date": None, "Creator": "airside"},
-        "png": {"Software": "airside"},
-        "pdf": {"CreationDate": None, "Creator": "airside"},
-    }
-    # Text stays text in SVG, and the ids do not change from run to run.
-    with mpl.rc_context({"svg.hashsalt": "airside", "svg.fonttype": "none"}):
-        figure.savefig(buffer, format=form, dpi=dpi, metadata=metadata[form], facecolor=figure.get_facecolor())
-    return buffer.getvalue()
+def _notes(pressures: Any, pressure: float, units: UnitSystem) -> list[str]:
+    """Where states are at other pressures than the chart's lines."""
+    if not len(pressures) or np.ptp(np.append(pressures, pressure)) <= SAME_PRESSURE * pressure:
+        return []
+    low, high = (show(float(v), "barometric_pressure", units) for v in (pressures.min(), pressures.max()))
+    there = low if low == high else f"{low} to {high}"
+    return [f"The lines are drawn for this pressure; the states are at {there}."]

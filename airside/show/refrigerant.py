@@ -1,16 +1,68 @@
-"""Pictures of the refrigerant side: temperatures of refrigerant and airstreams, and the cycle on a pressure-enthalpy diagram."""
+"""Pictures of the refrigerant side: temperatures of refrigerant and airstreams along the coils, and both pictures in one."""
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from typing import Any
 
 import numpy as np
 
-from airside.refrigerant import cycle, properties, saturation
-from airside.show.palette import THEMES, Colours, Theme
-from airside.units import KINDS, UnitSystem, from_inside, show
+from airside.show.labels import text_size
+from airside.show.palette import Colours, Theme
+from airside.show.plain_axes import (
+    LINE,
+    SMALL,
+    WIDTH,
+    axes_in_inches,
+    colours_of,
+    dress,
+    few_ticks,
+    label,
+    new_figure,
+    points_of,
+    spread,
+)
+from airside.show.pressure_enthalpy import pressure_enthalpy
+from airside.units import KINDS, UnitSystem, from_inside, show, show_difference
 from airside.visit.inputs import Measured
 from airside.visit.refrigerant_side import RefrigerantSide
+
+# Where along a coil the refrigerant has changed its state, and is only warmed or cooled from there: not to scale.
+CHANGED = 0.8
+# Points between the words of a coil and the coil, and between the words of two coils.
+BESIDE, BETWEEN = 9.0, 14.0
+SIDES = ("left", "right")
+
+
+@dataclass(frozen=True)
+class _Stream:
+    """What passes a coil: places along it from 0 to 1, temperatures [°C], colour, line style, marker."""
+
+    places: list[float]
+    temperatures: list[float]
+    series: int
+    style: Any
+    marker: str
+
+
+@dataclass(frozen=True)
+class _Mark:
+    """Words beside a point of a coil: place, temperature [°C], what they say, series, side."""
+
+    place: float
+    temperature: float
+    text: str
+    series: int
+    side: str
+
+
+@dataclass(frozen=True)
+class _Coil:
+    """One coil with its streams and words."""
+
+    name: str
+    streams: list[_Stream]
+    marks: list[_Mark]
 
 
 def _value(side: RefrigerantSide, name: str) -> float | None:
@@ -22,165 +74,171 @@ def _reading(measured: Measured, name: str) -> float | None:
     return None if value is None else float(np.asarray(value))
 
 
-def temperature_picture(side: RefrigerantSide, axes: Any, units: UnitSystem, theme: Theme = "light") -> Any:
-    """Temperatures along both coils: the air that passes and the refrigerant inside; gives the Axes back."""
-    colours = THEMES[theme]
+def _coils(side: RefrigerantSide, units: UnitSystem) -> list[_Coil]:
+    """The indoor coil, and the outdoor coil where anything is known of it.
+
+    In heating the coils have changed places: the indoor coil condenses.
+    """
     at = side.doubt.at_readings
-    air, cold, hot = colours.series[0], colours.series[2], colours.series[1]
-    lines: list[tuple[list[float], list[float], str, str, str]] = []
-    marks: list[tuple[float, float, str, str, str]] = []
-    dry_bulbs = [float(np.asarray(s.dry_bulb)) for s in (at.return_air, at.supply_air)]
-    lines.append(([0.0, 1.0], dry_bulbs, air, "-", "o"))
-    marks += [(0.0, dry_bulbs[0], "return air", air, "left"), (1.0, dry_bulbs[1], "supply air", air, "right")]
+    air, cold, hot = 0, 2, 1
+
+    def words(name: str, value: float, difference: str = "", what: str = "") -> str:
+        found = _value(side, difference) if difference else None
+        more = f"\n{what} {show_difference(found, 'temperature_difference', units)}" if found is not None else ""
+        return f"{name}\n{show(value, 'temperature', units)}{more}"
+
+    indoor, outdoor = _Coil("indoor coil", [], []), _Coil("outdoor coil", [], [])
+    cooling = side.doubt.visit.mode == "cooling"
+    evaporating, condensing = (indoor, outdoor) if cooling else (outdoor, indoor)
+    back, supply = (float(np.asarray(s.dry_bulb)) for s in (at.return_air, at.supply_air))
+    indoor.streams.append(_Stream([0.0, 1.0], [back, supply], air, "-", "o"))
+    indoor.marks.append(_Mark(0.0, back, words("return air", back), air, "left"))
+    indoor.marks.append(_Mark(1.0, supply, words("supply air", supply), air, "right"))
+    if at.outdoor_dry_bulb is not None:
+        outside = float(np.asarray(at.outdoor_dry_bulb))
+        outdoor.streams.append(_Stream([0.0, 1.0], [outside, outside], air, "-", "o"))
+        outdoor.marks.append(_Mark(0.0, outside, words("outdoor air", outside), air, "left"))
     suction = _value(side, "saturated_suction")
     if suction is not None:
         # The refrigerant boils at one temperature over most of the coil, then warms: superheat.
-        x, y = [0.0, 0.8], [suction, suction]
-        marks.append((0.0, suction, "saturated suction", cold, "left"))
         line = _reading(at, "suction_line_at_coil")
+        places, temperatures = (
+            ([0.0, CHANGED, 1.0], [suction, suction, line]) if line is not None else ([0.0, 1.0], [suction] * 2)
+        )
+        evaporating.streams.append(_Stream(places, temperatures, cold, "--", "s"))
+        evaporating.marks.append(_Mark(0.0, suction, words("saturated\nsuction", suction), cold, "left"))
         if line is not None:
-            x, y = [*x, 1.0], [*y, line]
-            marks.append((1.0, line, "suction line", cold, "right"))
-        lines.append((x, y, cold, "--", "s"))
+            said = words("suction line", line, "superheat_at_coil", "superheat")
+            evaporating.marks.append(_Mark(1.0, line, said, cold, "right"))
     liquid = _value(side, "saturated_liquid")
     if liquid is not None:
         discharge, line = _reading(at, "discharge_line"), _reading(at, "liquid_line")
-        x = ([2.0] if discharge is not None else []) + [2.2, 2.8] + ([3.0] if line is not None else [])
-        y = ([discharge] if discharge is not None else []) + [liquid, liquid] + ([line] if line is not None else [])
-        lines.append((x, y, hot, "--", "^"))
-        marks.append((2.75, liquid, "saturated liquid", hot, "above"))
+        places, temperatures = [1 - CHANGED, CHANGED], [liquid, liquid]
+        places[0], places[1] = (0.0 if discharge is None else places[0]), (1.0 if line is None else places[1])
+        condensing.marks.append(_Mark(places[1], liquid, words("saturated liquid", liquid), hot, "right"))
         if discharge is not None:
-            marks.append((2.0, discharge, "discharge line", hot, "left"))
+            places, temperatures = [0.0, *places], [discharge, *temperatures]
+            condensing.marks.append(_Mark(0.0, discharge, words("discharge line", discharge), hot, "left"))
         if line is not None:
-            marks.append((3.0, line, "liquid line", hot, "right"))
-    if at.outdoor_dry_bulb is not None:
-        outdoor = float(np.asarray(at.outdoor_dry_bulb))
-        lines.append(([2.0, 3.0], [outdoor, outdoor], air, "-", "o"))
-        marks.append((2.5, outdoor, "outdoor air", air, "below"))
-    for xs, ys, colour, style, marker in lines:
-        shown = [float(from_inside(v, "temperature", units)) for v in ys]
-        axes.plot(xs, shown, color=colour, linestyle=style, marker=marker, markersize=5, linewidth=1.8)
-    _mark(axes, marks, units)
-    axes.set_xlim(-1.4, 4.1)
-    axes.set_xticks([0.5, 2.5], ["indoor coil", "outdoor coil"])
-    axes.set_ylabel(f"Temperature, {KINDS['temperature'].display(units).label}", color=colours.ink)
-    axes.margins(y=0.12)
-    _plain(axes, colours)
-    return axes
+            places, temperatures = [*places, 1.0], [*temperatures, line]
+            said = words("liquid line", line, "subcooling", "subcooling")
+            condensing.marks.append(_Mark(1.0, line, said, hot, "right"))
+        condensing.streams.append(_Stream(places, temperatures, hot, "--", "^"))
+    return [coil for coil in (indoor, outdoor) if coil.streams]
 
 
-def _mark(axes: Any, marks: list[tuple[float, float, str, str, str]], units: UnitSystem) -> None:
-    """Names and values beside the lines' ends; those of one side are moved apart where they would touch."""
-    low, high = axes.get_ylim()
-    step = (high - low) * 0.115
-    for place in ("left", "right", "above", "below"):
-        last: dict[float, float] = {}
-        for x, value, name, colour, _ in sorted((m for m in marks if m[4] == place), key=lambda m: m[1]):
-            y = float(from_inside(value, "temperature", units))
-            at = max(y, last.get(x, -1e9) + step)
-            last[x] = at
-            text = f"{name}\n{show(value, 'temperature', units)}"
-            offset = {
-                "left": (-0.11, 0.0),
-                "right": (0.11, 0.0),
-                "above": (0.0, 0.3 * step),
-                "below": (0.0, -0.3 * step),
-            }[place]
-            align: dict[str, Any] = {
-                "left": {"ha": "right", "va": "center"}, "right": {"ha": "left", "va": "center"},
-                "above": {"ha": "center", "va": "bottom"}, "below": {"ha": "center", "va": "top"},
-            }[place]  # fmt: skip
-            axes.text(x + offset[0], at + offset[1], text, color=colour, fontsize=8.5, linespacing=1.05, **align)
+def temperature_picture(side: RefrigerantSide, axes: Any, units: UnitSystem, theme: Theme = "light") -> Any:
+    """Temperatures along both coils: the air that passes and the refrigerant inside; gives the Axes back.
 
-
-def _plain(axes: Any, colours: Colours) -> None:
-    axes.set_facecolor(colours.paper)
-    axes.tick_params(colors=colours.ink, labelsize=9)
-    for name, spine in axes.spines.items():
-        spine.set_visible(name in ("bottom", "left"))
-        spine.set_color(colours.ink)
-
-
-def pressure_enthalpy(side: RefrigerantSide, axes: Any, units: UnitSystem, theme: Theme = "light") -> Any:
-    """The cycle on a pressure-enthalpy diagram, absolute pressure on a logarithmic scale; gives the Axes back.
-
-    Drawn where suction and liquid pressure, suction line at the coil and liquid line are known.
+    Parameters
+    ----------
+    side : RefrigerantSide
+    axes : matplotlib Axes
+        In its place already: the words are laid out in its width.
+    units : "IP" or "SI"
+    theme : "light", "dark" or "print"
     """
-    colours = THEMES[theme]
-    name, at = side.refrigerant, side.doubt.at_readings
-    got = {k: float(np.asarray(v)) for k, v in at.refrigerant.items()}
-    barometer = float(np.asarray(at.return_air.pressure))
-    pressure_unit = "psi" if units == "IP" else "kPa"
-    per_pressure = 6894.757 if units == "IP" else 1000.0
-    per_enthalpy = 2326.0 if units == "IP" else 1000.0
-    low = saturation.dew_pressure(name, -25.0)
-    high = saturation.bubble_pressure(name, min(65.0, _hottest(name)))
-    p = np.geomspace(low, high, 120)
-    liquid, vapour = properties.saturated_enthalpies(name, p, impossible="nan")
-    for column in (liquid, vapour):
-        axes.plot(np.asarray(column) / per_enthalpy, p / per_pressure, color=colours.ink, linewidth=1.6)
-    axes.set_yscale("log")
-    ticks = [50, 100, 150, 200, 300, 400, 600] if units == "IP" else [300, 500, 800, 1200, 2000, 3000, 4500]
-    kept = [t for t in ticks if p[0] / per_pressure <= t <= p[-1] / per_pressure]
-    axes.set_yticks(kept, [f"{t:,}" for t in kept])
-    axes.minorticks_off()
-    needed = ("suction_pressure", "liquid_pressure", "suction_line_at_coil", "liquid_line")
-    if all(n in got for n in needed):
-        points = cycle.cycle_points(
-            name, suction_pressure=got["suction_pressure"], suction_temperature=got["suction_line_at_coil"],
-            liquid_pressure=got["liquid_pressure"], liquid_temperature=got["liquid_line"],
-            barometric_pressure=barometer, discharge_temperature=got.get("discharge_line"), impossible="nan",
-        )  # fmt: skip
-        _draw_cycle(axes, points, per_enthalpy, per_pressure, colours)
-    # Room for the words on both sides.
-    left, right = axes.get_xlim()
-    axes.set_xlim(left - 0.05 * (right - left), right + 0.25 * (right - left))
-    unit = "Btu/lb" if units == "IP" else "kJ/kg"
-    axes.set_xlabel(f"Enthalpy of {name}, {unit}", color=colours.ink)
-    axes.set_ylabel(f"Pressure, {pressure_unit} absolute", color=colours.ink)
-    _plain(axes, colours)
+    colours = colours_of(theme, units)
+    coils = _coils(side, units)
+    wide, high = points_of(axes)
+    shown = [float(from_inside(t, "temperature", units)) for c in coils for s in c.streams for t in s.temperatures]
+    # Words at the lowest and the highest temperature need their room.
+    room = 1.5 * SMALL * LINE / high
+    low, top = min(shown), max(max(shown), min(shown) + 10)
+    low, top = low - room / (1 - 2 * room) * (top - low), top + room / (1 - 2 * room) * (top - low)
+    axes.set_xlim(0, wide)
+    axes.set_ylim(low, top)
+    dress(axes, colours)
+    few_ticks(axes.yaxis, 7)
+    label(axes, colours, y=f"Temperature, {KINDS['temperature'].display(units).label}")
+    columns = {(i, side_): _column(c, side_, low, top, high, units) for i, c in enumerate(coils) for side_ in SIDES}
+    # Across, the picture is in points: what the words leave is shared by the coils.
+    gaps = [_gap(columns[i, "right"], columns[i + 1, "left"]) for i in range(len(coils) - 1)]
+    first, last = _width(columns[0, "left"]) + 8, _width(columns[len(coils) - 1, "right"]) + 6
+    length = max((wide - first - sum(gaps) - last) / len(coils), 20.0)
+    start, ticks = first, []
+    for index, coil in enumerate(coils):
+        for stream in coil.streams:
+            axes.plot(
+                [start + p * length for p in stream.places],
+                [float(from_inside(t, "temperature", units)) for t in stream.temperatures], linewidth=1.8, markersize=5,
+                color=colours.series[stream.series], linestyle=stream.style, marker=stream.marker, zorder=3,
+            )  # fmt: skip
+        for side_ in SIDES:
+            _write_column(axes, columns[index, side_], side_, start, length, high, colours)
+        ticks.append((start + length / 2, coil.name))
+        start += length + (gaps[index] if index < len(gaps) else 0.0)
+    axes.set_xticks([at for at, _ in ticks], [name for _, name in ticks])
+    axes.tick_params(axis="x", length=0)
     return axes
 
 
-def _draw_cycle(
-    axes: Any, points: cycle.CyclePoints, per_enthalpy: float, per_pressure: float, colours: Colours
+@dataclass(frozen=True)
+class _Word:
+    """A mark with its place: where it would stand, and where it stands, above the foot of the Axes [points]."""
+
+    mark: _Mark
+    wanted: float
+    place: float
+
+    @property
+    def size(self) -> tuple[float, float]:
+        """Width and height [points]."""
+        return text_size(self.mark.text, SMALL)[0], (self.mark.text.count("\n") + 1) * SMALL * LINE
+
+
+def _column(coil: _Coil, side: str, low: float, top: float, high: float, units: UnitSystem) -> list[_Word]:
+    """Words of one side of a coil, moved apart where they would touch."""
+    marks = [m for m in coil.marks if m.side == side]
+    wanted = [(float(from_inside(m.temperature, "temperature", units)) - low) / (top - low) * high for m in marks]
+    sizes = [_Word(m, 0.0, 0.0).size[1] for m in marks]
+    # Where two want one place, as the supply air and the suction line may, the order of their names decides.
+    places = spread(wanted, sizes, 1, high - 1, gap=4)
+    return [_Word(m, at, place) for m, at, place in zip(marks, wanted, places, strict=True)]
+
+
+def _width(words: list[_Word]) -> float:
+    """Room [points] for the words of one side."""
+    return max((w.size[0] for w in words), default=0.0) + (BESIDE if words else 0.0)
+
+
+def _gap(left: list[_Word], right: list[_Word]) -> float:
+    """Room [points] between two coils: words at one height stand beside each other, others may reach over."""
+    least = max(_width(left), _width(right)) + BETWEEN
+    for one in left:
+        for other in right:
+            if abs(one.place - other.place) < (one.size[1] + other.size[1]) / 2 + 3:
+                least = max(least, one.size[0] + other.size[0] + 2 * BESIDE + BETWEEN)
+    return least
+
+
+def _write_column(
+    axes: Any, words: list[_Word], side: str, start: float, length: float, high: float, colours: Colours
 ) -> None:
-    h1, h3 = float(np.asarray(points.suction_enthalpy)), float(np.asarray(points.liquid_enthalpy))
-    low, high = (float(np.asarray(v)) / per_pressure for v in (points.suction_pressure, points.liquid_pressure))
-    # Without a discharge temperature the upper right corner is not known: that side stays open.
-    corner = points.discharge_enthalpy
-    x = [h3, h3, h1] + ([float(np.asarray(corner)), h3] if corner is not None else [])
-    y = [high, low, low] + ([high, high] if corner is not None else [])
-    axes.plot(np.array(x) / per_enthalpy, y, color=colours.series[1], linewidth=1.8, marker="o", markersize=5)
-    for h, p, text, align, lift in (
-        (h1, low, "leaves the coil", "left", 0.90), (h3, high, "liquid line", "right", 1.10),
-        (h3, low, "enters the coil", "left", 0.88),
-    ):  # fmt: skip
-        axes.text(h / per_enthalpy, p * lift, f" {text} ", color=colours.series[1], fontsize=8.5, ha=align, va="center")
-    if corner is not None:
-        axes.text(float(np.asarray(corner)) / per_enthalpy, high * 1.05, "discharge", color=colours.series[1],
-                  fontsize=8.5, ha="left", va="bottom")  # fmt: skip
-
-
-def _hottest(name: str) -> float:
-    """Warmest temperature [°C] that the tables hold, below 65 °C."""
-    for celsius in (65.0, 60.0, 55.0, 50.0):
-        if np.isfinite(float(np.asarray(saturation.bubble_pressure(name, celsius, impossible="nan")))):
-            return celsius
-    return 45.0
+    """Words of one side of a coil; a thin line goes to what they name where they had to move."""
+    low, top = axes.get_ylim()
+    scale = (top - low) / high
+    sign, edge = (-1, start) if side == "left" else (1, start + length)
+    for word in words:
+        mark, x = word.mark, start + word.mark.place * length
+        if abs(word.place - word.wanted) > 2 or abs(x - edge) > 1:
+            axes.plot([x + 4 * sign, edge + (BESIDE - 2) * sign], [low + word.wanted * scale, low + word.place * scale],
+                      color=colours.series[mark.series], linewidth=0.8, zorder=2, gid="leader")  # fmt: skip
+        axes.text(edge + BESIDE * sign, low + word.place * scale, mark.text, fontsize=SMALL, color=colours.ink,
+                  linespacing=LINE, ha="right" if sign < 0 else "left", va="center", parse_math=False)  # fmt: skip
 
 
 def refrigerant_chart(
     side: RefrigerantSide, *, units: UnitSystem | None = None, theme: Theme = "light", stacked: bool = False
 ) -> Any:
-    """Both pictures in one figure: 10.5 by 4.8 inches, or 7.2 by 7.6 inches with one below the other.
+    """Both pictures in one figure: 11.4 by 4.4 inches, or 6.6 by 7.3 inches with one below the other.
 
     Parameters
     ----------
     side : RefrigerantSide
     units : "IP" or "SI", optional
         Default those of the visit.
-    theme : "light" or "dark"
+    theme : "light", "dark" or "print"
     stacked : bool
         One below the other: narrower, so that the words are larger in a narrow column.
 
@@ -188,18 +246,14 @@ def refrigerant_chart(
     -------
     matplotlib Figure
     """
-    from matplotlib.backends.backend_agg import FigureCanvasAgg
-    from matplotlib.figure import Figure
-
     system = units or side.doubt.visit.units
-    colours = THEMES[theme]
-    figure = Figure(figsize=(7.2, 7.6) if stacked else (10.5, 4.8), facecolor=colours.paper)
-    FigureCanvasAgg(figure)
-    first, second = (
-        ((0.11, 0.53, 0.87, 0.45), (0.11, 0.07, 0.87, 0.37))
-        if stacked
-        else ((0.07, 0.11, 0.47, 0.84), (0.64, 0.13, 0.34, 0.82))
-    )
-    temperature_picture(side, figure.add_axes(first), system, theme)
-    pressure_enthalpy(side, figure.add_axes(second), system, theme)
+    colours = colours_of(theme, system)
+    if stacked:
+        figure = new_figure(WIDTH, 7.3, colours)
+        first, second = (0.75, 4.0, WIDTH - 0.9, 3.15), (0.75, 0.6, WIDTH - 0.9, 2.85)
+    else:
+        figure = new_figure(11.4, 4.4, colours)
+        first, second = (0.75, 0.6, 5.5, 3.65), (7.1, 0.6, 4.15, 3.65)
+    temperature_picture(side, axes_in_inches(figure, *first), system, theme)
+    pressure_enthalpy(side, axes_in_inches(figure, *second), system, theme)
     return figure

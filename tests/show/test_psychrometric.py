@@ -9,6 +9,7 @@ from matplotlib.backends.backend_agg import FigureCanvasAgg
 from matplotlib.collections import LineCollection
 from matplotlib.colors import to_hex
 from matplotlib.figure import Figure
+from matplotlib.text import Text
 
 from airside import MoistAir
 from airside.air import properties
@@ -38,16 +39,15 @@ def states_of(line, units):
     return TO_CELSIUS[units](line[:, 0]), TO_RATIO[units](line[:, 1])
 
 
-def line_groups(axes):
-    """Lines of relative humidity, wet bulb and specific volume, in this order."""
-    groups = [c.get_segments() for c in axes.collections if isinstance(c, LineCollection)]
-    assert len(groups) == 3
-    return groups
+def lines_of(axes, family):
+    """Lines of one family."""
+    (found,) = (c for c in axes.collections if isinstance(c, LineCollection) and c.get_gid() == family)
+    return found.get_segments()
 
 
 both_units = pytest.mark.parametrize("units", ["SI", "IP"])
 both_views = pytest.mark.parametrize("view", ["states", "full"])
-both_themes = pytest.mark.parametrize("theme", ["light", "dark"])
+all_themes = pytest.mark.parametrize("theme", ["light", "dark", "print"])
 
 
 # -- lines put back into the kernels --------------------------------------------------------------
@@ -57,15 +57,18 @@ both_themes = pytest.mark.parametrize("theme", ["light", "dark"])
 @both_views
 def test_saturation_curve(units, view):
     axes = draw(units=units, view=view)
-    longest = max((line for line in axes.lines if line.get_linestyle() == "-"), key=lambda a: len(a.get_xdata()))
-    t, w = states_of(np.column_stack(longest.get_data()), units)
+    (curve,) = (line for line in axes.lines if line.get_gid() == "saturation")
+    t, w = states_of(np.column_stack(curve.get_data()), units)
     np.testing.assert_allclose(properties.relative_humidity(t, w, ALTITUDE), 1.0, rtol=1e-9)
+    # It runs from the left edge to the top.
+    assert curve.get_xdata()[0] == pytest.approx(axes.get_xlim()[0])
+    assert curve.get_ydata()[-1] == pytest.approx(axes.get_ylim()[1])
 
 
 @both_units
 @both_views
 def test_lines_of_relative_humidity(units, view):
-    lines = line_groups(draw(units=units, view=view))[0]
+    lines = lines_of(draw(units=units, view=view), "relative humidity")
     assert len(lines) == len(RELATIVE_HUMIDITIES)
     for humidity, line in zip(RELATIVE_HUMIDITIES, lines, strict=True):
         t, w = states_of(line, units)
@@ -75,7 +78,7 @@ def test_lines_of_relative_humidity(units, view):
 @both_units
 @both_views
 def test_lines_of_wet_bulb(units, view):
-    lines = line_groups(draw(units=units, view=view))[1]
+    lines = lines_of(draw(units=units, view=view), "wet bulb")
     assert len(lines) >= 4
     for line in lines:
         t, w = states_of(line, units)
@@ -89,12 +92,17 @@ def test_lines_of_wet_bulb(units, view):
 @both_units
 @both_views
 def test_lines_of_specific_volume(units, view):
-    lines = line_groups(draw(units=units, view=view))[2]
+    axes = draw(units=units, view=view)
+    lines = lines_of(axes, "specific volume")
     assert len(lines) >= 2
     for line in lines:
         t, w = states_of(line, units)
         volume = properties.specific_volume(t, w, ALTITUDE)
         np.testing.assert_allclose(volume, volume[0], rtol=1e-9)
+        # It begins at saturation, or at the top of the chart, not short of them.
+        saturated = properties.saturation_humidity_ratio(t[0], ALTITUDE)
+        top = TO_RATIO[units](axes.get_ylim()[1])
+        assert w[0] == pytest.approx(min(saturated, top), rel=1e-7) or w[0] == pytest.approx(saturated, rel=1e-7)
         # Never drawn where there is no moist air.
         assert np.all(w <= properties.saturation_humidity_ratio(t, ALTITUDE) * (1 + 1e-9))
 
@@ -167,7 +175,7 @@ def test_it_makes_axes_of_its_own_without_pyplot():
     assert plt.get_fignums() == open_before
 
 
-@both_themes
+@all_themes
 def test_themes(theme):
     axes = draw(theme=theme)
     colours = THEMES[theme]
@@ -229,13 +237,17 @@ def test_words_of_an_svg_stay_words_and_hold_no_place_of_this_machine():
 # -- labels ---------------------------------------------------------------------------------------
 
 
-def boxes(axes):
-    """Real extents of all texts inside the axes, each with its words."""
+ON_THE_CHART = ("relative humidity", "wet bulb", "enthalpy", "specific volume", "state", "sensible heat ratio")
+
+
+def boxes(axes, groups=None):
+    """Real extents of all texts of some groups, or of all texts of a chart, each with its words."""
     renderer = axes.figure.canvas.get_renderer()
     axes.figure.draw(renderer)
     found = []
-    for text in axes.texts:
-        if not text.get_text() or text.get_text().startswith("Moist air at"):
+    texts = axes.findobj(Text) if groups is None else axes.texts
+    for text in texts:
+        if not text.get_text() or (groups is not None and text.get_gid() not in groups):
             continue
         # A label along a line is turned: its own height counts, not that of the box around it.
         found.append((text.get_text(), corners(text, renderer)))
@@ -279,23 +291,42 @@ def test_labels_keep_apart(units, view, warm, cold):
             assert not overlap(box, other), (said, other_said)
 
 
+def touching(labels):
+    """Pairs of texts that overlap."""
+    return [(s, t) for i, (s, one) in enumerate(labels) for t, two in labels[i + 1 :] if overlap(one, two)]
+
+
 @both_units
 def test_labels_of_two_processes_keep_apart(units):
     pair = [
         Process(process().start, process().end, "before"),
         Process(process(warm=24.0).start, process(cold=12.2).end, "after"),
     ]
-    labels = boxes(psychrometric_chart(pair, units=units))
-    for i, (said, box) in enumerate(labels):
-        for other_said, other in labels[i + 1 :]:
-            assert not overlap(box, other), (said, other_said)
+    assert touching(boxes(psychrometric_chart(pair, units=units))) == []
+
+
+@both_units
+@both_views
+@pytest.mark.parametrize(
+    "options", [{"lines": "enthalpy", "protractor": True}, {"text_scale": 1.5}, {"scales": False}, {"title": "A unit"}]
+)
+def test_labels_of_every_form_keep_apart_and_stay_in_the_picture(units, view, options):
+    axes = draw(units=units, view=view, **options)
+    labels = boxes(axes)
+    assert len(labels) > 20
+    assert touching(labels) == []
+    wide, high = axes.figure.bbox.size
+    for said, box in labels:
+        for x, y in box:
+            assert 0 <= x <= wide, said
+            assert 0 <= y <= high, said
 
 
 @both_units
 def test_labels_stay_inside(units):
     axes = draw(units=units)
     frame = axes.get_window_extent()
-    for said, box in boxes(axes):
+    for said, box in boxes(axes, ON_THE_CHART):
         for x, y in box:
             assert frame.x0 - 3 <= x <= frame.x1 + 3, said
             assert frame.y0 - 3 <= y <= frame.y1 + 3, said
