@@ -9,30 +9,30 @@ from typing import Any
 import ipywidgets as widgets
 import numpy as np
 
-from airside.air.coil import CoilPerformance
 from airside.air.coil_prediction import CoilPrediction, predict_coil
 from airside.air.state import MoistAir
 from airside.compare.rating import rating_of
 from airside.compare.reference import Conditions
 from airside.errors import AirsideError
-from airside.show.panels.fields import unit_buttons
-from airside.show.panels.frame import PanelFrame, bundle
-from airside.show.psychrometric import Process, figure_bytes, psychrometric_chart
-from airside.units import UnitSystem, from_inside, show
+from airside.show.panels.fold import Fold
+from airside.show.panels.frame import Shown
+from airside.show.panels.panel import Panel
+from airside.show.panels.pictures import panel_chart
+from airside.show.panels.slider import SliderField
+from airside.show.panels.visit_form import VisitForm
+from airside.show.psychrometric import Process
+from airside.units import show
 from airside.visit.coil_block import coil_of_visit
-from airside.visit.load import load_visit
 from airside.visit.plausibility import VisitWarning
-from airside.visit.uncertainty import VisitUncertainty, visit_uncertainty
-
-LIVE_DRAWS = 20_000
+from airside.visit.uncertainty import visit_uncertainty
 
 
-class CoilPanel:
+class CoilPanel(Panel):
     """Panel for the coil of one visit.
 
     Parameters
     ----------
-    file : str or Path
+    file : str or Path, optional
         A visit file in cooling.
 
     Attributes
@@ -43,110 +43,121 @@ class CoilPanel:
         Total capacity that the rating curve or the manufacturer's table expects there.
     """
 
-    def __init__(self, file: str | Path) -> None:
+    title = "Coil performance"
+    key = "coil_performance"
+
+    def __init__(self, file: str | Path | None = None) -> None:
+        super().__init__()
         self.prediction: CoilPrediction | None = None
         self.expected: float | None = None
-        self.units_choice = unit_buttons()
-        self.airflow = widgets.FloatSlider(value=100, min=50, max=150, step=1, readout_format=".0f")
-        self.return_dry_bulb = widgets.FloatSlider(min=15, max=35, step=0.1, readout=False)
-        self.return_humidity = widgets.FloatSlider(min=20, max=80, step=0.5, readout_format=".1f")
-        self.outdoor = widgets.FloatSlider(min=15, max=48, step=0.1, readout=False)
-        self.words: dict[str, Any] = {}
-        rows: list[Any] = [
-            widgets.HBox([widgets.HTML("<b>Units</b>"), self.units_choice], layout={"align_items": "center"})
-        ]
-        for name, slider, tip in (
-            ("Airflow, % of that measured", self.airflow, "The same coil at another blower speed"),
-            ("Return dry bulb", self.return_dry_bulb, "Air that enters the coil"),
-            ("Return relative humidity, %", self.return_humidity, "Air that enters the coil"),
-            ("Outdoor dry bulb", self.outdoor, "Air at the outdoor coil; moves the capacity by the rating curve"),
-        ):
-            slider.layout.width, slider.tooltip = "auto", tip
-            self.words[name] = widgets.HTML(layout={"height": "20px", "margin": "0"})
-            rows += [self.words[name], slider]
-            slider.observe(lambda _: self.compute(), names="value")
+        self.forms["visit"] = VisitForm(("Visit", "Return air", "Supply air", "Airflow", "Outdoor air", "Fan heat"))
+        self.airflow = SliderField("Airflow, of that measured", "The same coil at another blower speed", "percentage", 0.5,
+                                   1.5, (1.0, 1.0), value=1.0)  # fmt: skip
+        self.return_dry_bulb = SliderField("Return dry bulb", "Air that enters the coil", "temperature", 15.0, 35.0,
+                                           (0.2, 0.1), value=24.0)  # fmt: skip
+        self.return_humidity = SliderField("Return relative humidity", "Air that enters the coil", "relative_humidity",
+                                           0.2, 0.8, (0.5, 0.5), value=0.5)  # fmt: skip
+        self.outdoor = SliderField("Outdoor dry bulb", "Air at the outdoor coil; moves the capacity by the rating curve",
+                                   "temperature", 15.0, 48.0, (0.2, 0.1), value=35.0)  # fmt: skip
+        self.sliders = {
+            "airflow": self.airflow, "return_dry_bulb": self.return_dry_bulb, "return_humidity": self.return_humidity,
+            "outdoor": self.outdoor,
+        }  # fmt: skip
+        self.settings = dict(self.sliders)
+        self._data: dict[str, Any] | None = None
+        self._measured: dict[str, float] = {}
         self.reset_button = widgets.Button(description="As measured", tooltip="Bring the sliders back to the visit")
         self.reset_button.on_click(lambda _: self.reset())
-        rows.append(self.reset_button)
-        self.file_name = widgets.Text(
-            continuous_update=False, layout={"width": "340px"}, tooltip="Visit file; Enter loads it"
-        )
-        foot = widgets.HBox([widgets.HTML("<b>Visit file</b>"), self.file_name], layout={"margin": "6px 0 0"})
-        self.frame = PanelFrame(widgets.VBox(rows), foot)
-        self.widget = self.frame.widget
-        self._quiet = False
-        self.load(file)
-        self.units_choice.observe(lambda _: self.compute(), names="value")
-        self.file_name.observe(self._named, names="value")
+        fold = Fold("The visit's readings", [self.form.widget])
+        self.build([*(s.widget for s in self.sliders.values()), self.reset_button, fold.widget])
+        self.start(file)
 
-    @property
-    def units(self) -> UnitSystem:
-        """Units that are shown."""
-        return "SI" if self.units_choice.value == "SI" else "IP"
+    # -- the visit ------------------------------------------------------------------------------
 
-    def load(self, file: str | Path) -> None:
-        """Bring in a visit file.
+    def _take_visit(self) -> None:
+        """Find the coil of the visit as it stands, and what was measured; nothing where it is as before.
 
         Raises
         ------
-        VisitError, AirsideError
-            The file is not a valid visit in cooling.
+        AirsideError
+            The visit is not valid, or gives no coil.
         """
-        doubt = visit_uncertainty(load_visit(file), count=LIVE_DRAWS)
+        data = self.data()
+        if data == self._data:
+            return
+        self._data = None
+        doubt = visit_uncertainty(self.visit(), count=self.draws)
         coil, reason = coil_of_visit(doubt)
         if coil is None:
-            raise AirsideError(f"{file}: {reason}")
-        self.doubt: VisitUncertainty = doubt
-        self.coil: CoilPerformance = coil.performance
-        self._quiet = True
-        self.units_choice.value = doubt.visit.units
-        self.file_name.value = str(file)
-        self._quiet = False
-        self.reset()
+            raise AirsideError(reason)
+        self.doubt, self.coil = doubt, coil.performance
+        at = doubt.at_readings
+        outdoor = at.outdoor_dry_bulb
+        measured = {
+            "airflow": 1.0,
+            "return_dry_bulb": float(np.asarray(at.return_air.dry_bulb)),
+            "return_humidity": float(np.asarray(at.return_air.relative_humidity)),
+        }
+        if outdoor is not None:
+            measured["outdoor"] = float(np.asarray(outdoor))
+        # Sliders that stand at the old readings follow the new ones.
+        before, self._measured = self._measured, measured
+        self.outdoor.disabled = outdoor is None
+        for key, value in measured.items():
+            if key not in before or self.sliders[key].value == before[key]:
+                self.sliders[key].value = value
+        self._data = data
 
-    def _named(self, change: Any) -> None:
-        name = change["new"].strip()
-        if self._quiet or not name:
-            return
+    def loaded(self, name: str) -> None:
+        """Stand at what the visit measured, or where its file says that the panel stood."""
+        self._data, self._measured = None, {}
         try:
-            self.load(name)
-            self.frame.say(f"Loaded {name}.")
-        except AirsideError as error:
-            self.frame.say(f"{error}\nThe visit is still the one from before.", wrong=True)
+            self._take_visit()
+        except AirsideError:
+            return
+        super().loaded(name)
+
+    def saved_settings(self, name: str) -> tuple[str, ...]:
+        """Only what was turned away from the readings."""
+        return tuple(k for k, v in self._measured.items() if self.sliders[k].value != v)
+
+    @property
+    def is_as_measured(self) -> bool:
+        """Whether every slider stands at its reading."""
+        return all(self.sliders[k].value == v for k, v in self._measured.items())
 
     def reset(self) -> None:
         """Bring the sliders back to the measured conditions."""
-        at = self.doubt.at_readings
         self._quiet = True
-        self.airflow.value = 100
-        _place(self.return_dry_bulb, float(np.asarray(at.return_air.dry_bulb)))
-        _place(self.return_humidity, 100 * float(np.asarray(at.return_air.relative_humidity)))
-        outdoor = at.outdoor_dry_bulb
-        self.outdoor.disabled = outdoor is None
-        if outdoor is not None:
-            _place(self.outdoor, float(np.asarray(outdoor)))
+        for key, value in self._measured.items():
+            self.sliders[key].value = value
         self._quiet = False
-        self.compute()
+        self.changed()
 
-    def _is_as_measured(self) -> bool:
-        at = self.doubt.at_readings
-        distances = [
-            abs(self.return_dry_bulb.value - float(np.asarray(at.return_air.dry_bulb))) / 0.06,
-            abs(self.return_humidity.value / 100 - float(np.asarray(at.return_air.relative_humidity))) / 0.003,
-            abs(self.airflow.value - 100),
-        ]
-        if at.outdoor_dry_bulb is not None:
-            distances.append(abs(self.outdoor.value - float(np.asarray(at.outdoor_dry_bulb))) / 0.06)
-        return bool(max(distances) < 1)
+    def clear(self) -> None:
+        """Empty the panel; files stay as they are."""
+        self.prediction = self.expected = None
+        self._data, self._measured = None, {}
+        super().clear()
 
-    def compute(self) -> None:
-        """Predict and show."""
-        if self._quiet:
-            return
+    def snapshot(self) -> dict[Any, Any]:
+        """Everything that undo brings back; the readings that the sliders stand at too."""
+        return super().snapshot() | {"measured": self._measured}
+
+    def restore(self, kept: dict[Any, Any]) -> None:
+        """Bring back what `snapshot` gave."""
+        self._measured = kept["measured"]
+        super().restore(kept)
+
+    # -- result ---------------------------------------------------------------------------------
+
+    def find(self, *, is_draft: bool) -> Shown:
+        """What the coil would deliver where the sliders stand."""
+        self._take_visit()
         at, units = self.doubt.at_readings, self.units
         pressure = float(np.asarray(at.return_air.pressure))
-        air = MoistAir.from_relative_humidity(self.return_dry_bulb.value, self.return_humidity.value / 100, pressure)
-        flow = self.airflow.value / 100 * float(np.asarray(at.airflow.dry_air_mass_flow))
+        air = MoistAir.from_relative_humidity(self.return_dry_bulb.value, self.return_humidity.value, pressure)
+        flow = self.airflow.value * float(np.asarray(at.airflow.dry_air_mass_flow))
         rating, reason = rating_of(self.doubt.visit)
         warnings: list[VisitWarning] = []
         ratio: Any = 1.0
@@ -156,41 +167,31 @@ class CoilPanel:
             standard = float(np.asarray(at.airflow.standard_volume_flow))
             ratio = rating.capacity_ratio(here, standard, self.outdoor.value)
             there = Conditions("", air.wet_bulb, self.outdoor.value)
-            why = rating.outside("these conditions", there, standard * self.airflow.value / 100, units)
+            moved = standard * self.airflow.value
+            why = rating.outside("these conditions", there, moved, units)
             if why:
                 warnings.append(VisitWarning("outside_curve", why))
             else:
-                moved = standard * self.airflow.value / 100
                 self.expected = float(np.asarray(rating.capacity(there, moved)))
         else:
             warnings.append(VisitWarning("no_curve", f"{reason or 'There is no outdoor air.'} The capacity is held."))
-        self.prediction = predict_coil(self.coil, return_air=air, dry_air_mass_flow=flow, capacity_ratio=ratio)
-        self._labels(air)
-        self._show(self.prediction, air, warnings)
-
-    def _labels(self, air: MoistAir) -> None:
-        texts = {
-            "Return dry bulb": show(float(np.asarray(air.dry_bulb)), "temperature", self.units),
-            "Outdoor dry bulb": show(self.outdoor.value, "temperature", self.units),
-        }
-        for name, word in self.words.items():
-            extra = f": <b>{escape(texts[name])}</b>" if name in texts else ""
-            word.value = f'<span style="font-size:12px;line-height:1.3">{escape(name)}{extra}</span>'
-
-    def _show(self, found: CoilPrediction, air: MoistAir, warnings: list[VisitWarning]) -> None:
-        units, capacity = self.units, found.capacity
-        total = float(np.asarray(capacity.total))
-        if not np.isfinite(total):
-            self.frame.stale(" ".join(found.notes()))
-            return
-        here = float(np.asarray(self.doubt.at_readings.capacity.total))
-        what = "As measured" if self._is_as_measured() else "The same coil there"
-        step = f"{(total / here - 1) * 100:+.1f}&nbsp;%"
-        sentence = (
-            f"{what}: <b>{escape(show(total, 'capacity', units))}</b> total"
-            + ("" if self._is_as_measured() else f", {step} from the visit")
-            + "."
+        found = predict_coil(self.coil, return_air=air, dry_air_mass_flow=flow, capacity_ratio=ratio)
+        if not np.isfinite(float(np.asarray(found.capacity.total))):
+            raise AirsideError(" ".join(found.notes()))
+        self.prediction = found
+        return Shown(
+            self._sentence(found), self._figures(found), self._figure(found, air), warnings, tuple(found.notes())
         )
+
+    def _sentence(self, found: CoilPrediction) -> str:
+        total = float(np.asarray(found.capacity.total))
+        here = float(np.asarray(self.doubt.at_readings.capacity.total))
+        step = "" if self.is_as_measured else f", {(total / here - 1) * 100:+.1f}&nbsp;% from the visit"
+        what = "As measured" if self.is_as_measured else "The same coil there"
+        return f"{what}: <b>{escape(show(total, 'capacity', self.units))}</b> total{step}."
+
+    def _figures(self, found: CoilPrediction) -> list[tuple[str, str]]:
+        units, capacity = self.units, found.capacity
         figures = [
             ("Sensible", show(float(np.asarray(capacity.sensible)), "capacity", units)),
             ("Latent", show(float(np.asarray(capacity.latent)), "capacity", units)),
@@ -202,19 +203,25 @@ class CoilPanel:
         ]
         if self.expected is not None:
             figures.append(("Expected there, by curve or table", show(self.expected, "capacity", units)))
-            figures.append(("Delivered over expected", show(total / self.expected, "percentage", units)))
-        self.frame.show(sentence, figures, self._picture(found, air), warnings, list(found.notes()))
+            ratio = float(np.asarray(capacity.total)) / self.expected
+            figures.append(("Delivered over expected", show(ratio, "percentage", units)))
+        return figures
 
-    def _picture(self, found: CoilPrediction, air: MoistAir) -> bytes:
+    def _figure(self, found: CoilPrediction, air: MoistAir) -> Any:
         at = self.doubt.at_readings
-        processes = [Process(at.return_air, at.supply_air, "as measured")]
-        if not self._is_as_measured():
-            processes.append(Process(air, found.supply_air, "the same coil there"))
-        states = []
         apparatus = float(np.asarray(found.apparatus_dew_point))
+        dew = None
         if np.isfinite(apparatus):
             dew = MoistAir.from_relative_humidity(apparatus, 1.0, float(np.asarray(air.pressure)))
-            states.append(("apparatus dew point", dew))
+        # The coil's line goes on from the supply air to saturation.
+        if self.is_as_measured:
+            processes = [Process(at.return_air, at.supply_air, "as measured", apparatus_dew_point=dew)]
+        else:
+            processes = [
+                Process(at.return_air, at.supply_air, "as measured"),
+                Process(air, found.supply_air, "the same coil there", apparatus_dew_point=dew),
+            ]
+        states = []
         if self.expected is not None:
             # The same coil with the capacity that is expected of the equipment there.
             ratio = self.expected / float(np.asarray(at.capacity.total))
@@ -222,20 +229,4 @@ class CoilPanel:
             wanted = predict_coil(self.coil, return_air=air, dry_air_mass_flow=flow, capacity_ratio=ratio)
             if np.isfinite(float(np.asarray(wanted.supply_air.dry_bulb))):
                 states.append(("expected supply", wanted.supply_air))
-        axes = psychrometric_chart(processes, states=states, units=self.units)
-        if np.isfinite(apparatus):
-            # The coil's line goes on from the supply air to saturation.
-            ends = (found.supply_air, states[0][1])
-            x = [float(from_inside(float(np.asarray(s.dry_bulb)), "temperature", self.units)) for s in ends]
-            y = [float(from_inside(float(np.asarray(s.humidity_ratio)), "humidity_ratio", self.units)) for s in ends]
-            axes.plot(x, y, linestyle=(0, (1, 2)), color="#5A5A5A", linewidth=1.4, zorder=3.5)
-        return figure_bytes(axes.figure, "png", dpi=105)
-
-    def _repr_mimebundle_(self, **_: Any) -> dict[str, Any]:
-        return bundle(self.widget, "Coil performance: needs a running kernel and widgets to show.")
-
-
-def _place(slider: Any, value: float) -> None:
-    """Set a slider, and make it longer where what was measured lies beyond its ends."""
-    slider.min, slider.max = min(slider.min, value), max(slider.max, value)
-    slider.value = value
+        return panel_chart(processes, self.units, self.theme, states=states)

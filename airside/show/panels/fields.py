@@ -1,4 +1,4 @@
-"""Input fields of the panels: a label with its unit, a box, and room for the sentence when something is wrong.
+"""Input fields of the panels: a box with its label and unit, and room for the sentence when something is wrong.
 
 A field holds what the user typed. It gives the visit file's value for it, and takes one from a file.
 """
@@ -6,18 +6,24 @@ A field holds what the user typed. It gives the visit file's value for it, and t
 from __future__ import annotations
 
 import re
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Mapping, Sequence
+from datetime import date as Day
 from html import escape
 from typing import Any
 
 import ipywidgets as widgets
 
+from airside.show.panels.shared import field_style, plain_layout
 from airside.units import KINDS, UnitSystem, to_input, to_inside
 
 
 def number_text(value: float) -> str:
     """A number as a person would type it: no rounding tail."""
     return f"{float(f'{value:.6g}'):.10g}"
+
+
+def _box(kind: type[Any], **given: Any) -> Any:
+    return kind(layout=plain_layout(), style=field_style(kind), **given)
 
 
 class Field:
@@ -35,28 +41,35 @@ class Field:
     def __init__(self, path: str, label: str, tooltip: str, box: Any) -> None:
         self.path = path
         self.label = label
+        self.tooltip = tooltip
+        # The label is the box's own, so that a screen reader names it.
         self.box = box
-        self.box.tooltip = tooltip
-        self.box.layout.width = "auto"
-        self.caption = widgets.HTML(layout={"height": "20px", "margin": "0 2px"})
-        self.caption.tooltip = tooltip
-        self.message = widgets.HTML(layout={"margin": "0 2px"})
-        self.widget = widgets.VBox(
-            [self.caption, self.box, self.message], layout={"width": "auto", "margin": "0 0 2px"}
-        )
+        self.box.add_class("airside-field")
+        self.said = ""
+        self.widget = widgets.VBox([self.box], layout=plain_layout())
         self.set_units("IP")
 
+    @property
+    def caption(self) -> str:
+        """The label as it is shown, with its unit."""
+        return str(self.box.description)
+
     def set_units(self, units: UnitSystem) -> None:
-        """Show the label for a unit system."""
-        self.caption.value = f'<span style="font-size:12px;line-height:1.3">{escape(self.label)}</span>'
+        """Show the label and the tooltip for a unit system."""
+        self.box.description, self.box.tooltip = self.label, self.tooltip
 
     def say(self, sentence: str) -> None:
         """Mark the field with a sentence; an empty one takes the mark away."""
-        self.message.value = (
-            f'<div style="font-size:12px;line-height:1.3;color:var(--jp-error-color1,#b00)">▲ {escape(sentence)}</div>'
-            if sentence
-            else ""
-        )
+        if sentence == self.said:
+            return
+        self.said = sentence
+        (self.box.add_class if sentence else self.box.remove_class)("airside-wrong")
+        if not sentence:
+            self.widget.children = (self.box,)
+            return
+        message = widgets.HTML(f'<div class="airside-wrong-text">▲ {escape(sentence)}</div>', layout=plain_layout())
+        message.add_class("airside-box")
+        self.widget.children = (self.box, message)
 
     def on_change(self, call: Callable[[], None]) -> None:
         """Call when the user has changed the value."""
@@ -71,12 +84,33 @@ class Field:
         """Show a value as a visit file holds it."""
         self.box.value = "" if value is None else str(value)
 
+    def snapshot(self) -> Any:
+        """What undo brings back."""
+        return self.box.value
+
+    def restore(self, kept: Any) -> None:
+        """Bring back what `snapshot` gave."""
+        if self.box.value != kept:
+            self.box.value = kept
+
 
 class TextField(Field):
     """A line of text."""
 
     def __init__(self, path: str, label: str, tooltip: str, *, placeholder: str = "") -> None:
-        super().__init__(path, label, tooltip, widgets.Text(placeholder=placeholder, continuous_update=False))
+        super().__init__(path, label, tooltip, _box(widgets.Text, placeholder=placeholder, continuous_update=False))
+
+
+class DateField(TextField):
+    """A day, as TOML has it."""
+
+    def value(self) -> Any:
+        """A date where the text is one, else the text, whose sentence says what is wrong."""
+        text = super().value()
+        try:
+            return Day.fromisoformat(text) if text else None
+        except ValueError:
+            return text
 
 
 class ChoiceField(Field):
@@ -88,14 +122,30 @@ class ChoiceField(Field):
         Whether it may stay empty.
     free : bool
         Whether a file may hold other words; they are kept as they are.
+    words : mapping of str to str, optional
+        What is shown for an option; by default its own word.
     """
 
     def __init__(
-        self, path: str, label: str, tooltip: str, options: Sequence[str], *, empty: bool = False, free: bool = False
+        self,
+        path: str,
+        label: str,
+        tooltip: str,
+        options: Sequence[str],
+        *,
+        empty: bool = False,
+        free: bool = False,
+        words: Mapping[str, str] | None = None,
     ) -> None:
-        self._offered = tuple((o.replace("_", " "), o) for o in (["", *options] if empty else options))
+        words = words or {}
+        self._offered = tuple((words.get(o, o.replace("_", " ")), o) for o in (["", *options] if empty else options))
         self._free = free
-        super().__init__(path, label, tooltip, widgets.Dropdown(options=self._offered))
+        super().__init__(path, label, tooltip, _box(widgets.Dropdown, options=self._offered))
+
+    @property
+    def options(self) -> tuple[str, ...]:
+        """The words that are offered, as a visit file has them."""
+        return tuple(o[1] for o in self._offered)
 
     def take(self, value: Any) -> None:
         """Show a value as a visit file holds it; without one, the first choice."""
@@ -107,32 +157,74 @@ class ChoiceField(Field):
             self.box.options = offered
         self.box.value = value if known else offered[0][1]
 
+    def restore(self, kept: Any) -> None:
+        """Bring back what `snapshot` gave, a word of a file's own among them."""
+        if self.box.value != kept:
+            self.take(kept)
+
 
 class NumberField(Field):
-    """A number or a list of readings, bare in the panel's units or with a unit of its own."""
+    """A number or a list of readings, bare in the panel's units or with a unit of its own.
 
-    def __init__(self, path: str, label: str, tooltip: str, kind: str, *, many: bool = False, rows: int = 1) -> None:
-        self.kind, self.many = kind, many
+    Parameters
+    ----------
+    kind : str
+        A name in `airside.units.KINDS`.
+    many : bool
+        Whether it is a list of readings.
+    rows : int
+        Lines of the box.
+    usual : (float, float) [inside unit of ``kind``]
+        Where values usually lie; shown in the empty box and in the tooltip. No limit: the library judges.
+    """
+
+    def __init__(
+        self,
+        path: str,
+        label: str,
+        tooltip: str,
+        kind: str,
+        *,
+        usual: tuple[float, float],
+        many: bool = False,
+        rows: int = 1,
+    ) -> None:
+        self.kind, self.many, self.usual = kind, many, usual
         self.units: UnitSystem = "IP"
         # What was typed before the units were switched, what the switch made of it, and the exact numbers of that.
         self._switched: tuple[str, UnitSystem, str, list[Any]] | None = None
         box: Any = (
-            widgets.Textarea(rows=rows, continuous_update=False) if rows > 1 else widgets.Text(continuous_update=False)
+            _box(widgets.Textarea, rows=rows, continuous_update=False)
+            if rows > 1
+            else _box(widgets.Text, continuous_update=False)
         )
         super().__init__(path, label, tooltip, box)
 
     def set_units(self, units: UnitSystem) -> None:
-        """Show the label with the unit that a bare number has."""
+        """Show the label with the unit that a bare number has, and where values usually lie."""
         self.units = units
-        unit = KINDS[self.kind].display(units).label
-        said = f"{escape(self.label)}{f', {unit}' if unit else ''}"
-        self.caption.value = f'<span style="font-size:12px;line-height:1.3">{said}</span>'
+        shown = KINDS[self.kind].display(units)
+        self.box.description = f"{self.label}{f', {shown.label}' if shown.label else ''}"
+        low, high = (number_text(float(f"{to_input(v, self.kind, units):.3g}")) for v in self.usual)
+        self.box.placeholder = f"usual {low} to {high}"
+        self.box.tooltip = f"{self.tooltip}. Usual: {low} to {high}{f' {shown.label}' if shown.label else ''}."
 
-    def set_kind(self, kind: str) -> None:
+    def set_kind(self, kind: str, usual: tuple[float, float]) -> None:
         """Make it a field of another kind of quantity; what was typed stays as it is."""
+        self.usual = usual
         if kind != self.kind:
             self.kind = kind
             self._switched = None
+
+    def snapshot(self) -> Any:
+        """What undo brings back: the text, and what it was before the units were switched."""
+        return self.box.value, self._switched
+
+    def restore(self, kept: Any) -> None:
+        """Bring back what `snapshot` gave; the units are set already."""
+        text, self._switched = kept
+        if self.box.value != text:
+            self.box.value = text
 
     def switch_units(self, units: UnitSystem) -> None:
         """Turn the bare numbers into the other system; switching back gives what was typed, to the letter."""
@@ -205,10 +297,3 @@ class NumberField(Field):
         # What was typed before belongs to another visit.
         self._switched = None
         self.box.value = ", ".join(v if isinstance(v, str) else str(v) for v in values)
-
-
-def unit_buttons() -> Any:
-    """The switch between unit systems."""
-    return widgets.ToggleButtons(
-        options=["IP", "SI"], tooltips=["°F, inH2O, cfm, Btu/h", "°C, Pa, L/s, kW"], style={"button_width": "56px"}
-    )

@@ -4,15 +4,41 @@ below, assumptions folded away, files at the bottom."""
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import dataclass
 from html import escape
 from typing import Any
 
 import ipywidgets as widgets
 
 from airside.cautions import SHORT
+from airside.show.panels.fold import Fold
+from airside.show.panels.style import STYLE
 from airside.visit.plausibility import VisitWarning
 
 WRONG = "var(--jp-error-color1,#b00)"
+
+
+@dataclass(frozen=True)
+class Shown:
+    """What a panel shows of a good result.
+
+    Attributes
+    ----------
+    sentence : str
+        May hold HTML of our own; what comes from files is escaped in it.
+    figures : sequence of (str, str)
+        Name and value of each key figure.
+    figure : matplotlib Figure
+        The picture.
+    warnings : sequence of VisitWarning
+    assumptions : sequence of str
+    """
+
+    sentence: str
+    figures: Sequence[tuple[str, str]]
+    figure: Any
+    warnings: Sequence[VisitWarning] = ()
+    assumptions: Sequence[str] = ()
 
 
 class PanelFrame:
@@ -20,71 +46,71 @@ class PanelFrame:
 
     Parameters
     ----------
-    left : widget
+    left : sequence of widget
         Inputs.
     files : widget
-        Row of files and export, at the bottom.
+        Files and export, at the bottom.
     """
 
-    def __init__(self, left: Any, files: Any) -> None:
+    def __init__(self, left: Sequence[Any], files: Any) -> None:
         self.head = widgets.HTML()
         self.figures = widgets.HTML()
-        self.picture = widgets.Image(format="png", layout={"width": "100%", "max_width": "1100px"})
+        self.picture = widgets.Image(format="png", layout={"width": "100%", "max_width": "920px"})
+        self.picture.add_class("airside-picture")
+        self.picture.layout.display = "none"
         self.assumptions = widgets.HTML()
         self.message = widgets.HTML()
-        fold = widgets.Accordion([self.assumptions], titles=("Assumptions and warnings",), selected_index=None)
-        # Both fit side by side in a window of 900 px: a result below a long form would not be seen.
-        left.layout.flex, left.layout.min_width, left.layout.max_width = "2 1 240px", "230px", "330px"
-        left.layout.padding = "0 12px 0 0"
-        right = widgets.VBox(
-            [self.head, self.figures, self.picture, fold], layout={"flex": "3 1 420px", "min_width": "400px"}
-        )
-        # The last good result stays, greyed, while the input is wrong.
-        style = "<style>.airside-stale{opacity:.35}</style>"
-        safety = widgets.HTML(f'{style}<div style="font-size:12px">{escape(SHORT)}</div>')
-        self.widget = widgets.VBox([
-            widgets.HBox([left, right], layout={"flex_flow": "row wrap", "width": "100%"}), files, self.message, safety,
-        ])  # fmt: skip
+        self.fold = Fold("Assumptions and warnings", [self.assumptions])
+        for part, name in (
+            (self.head, "head"), (self.figures, "figures"), (self.assumptions, "assumptions"), (self.message, "message"),
+        ):  # fmt: skip
+            part.add_class("airside-box")
+            part.add_class(f"airside-{name}")
+        inputs = widgets.VBox(list(left))
+        inputs.add_class("airside-left")
+        right = widgets.VBox([self.head, self.figures, self.picture, self.fold.widget])
+        right.add_class("airside-right")
+        columns = widgets.HBox([inputs, right])
+        columns.add_class("airside-columns")
+        files.add_class("airside-files")
+        safety = widgets.HTML(f'{STYLE}<div class="airside-small">{escape(SHORT)}</div>')
+        safety.add_class("airside-box")
+        self.widget = widgets.VBox([columns, files, self.message, safety], layout={"overflow": "visible"})
+        self.widget.add_class("airside-panel")
         self.has_result = False
         self.is_stale = False
 
-    def show(
-        self,
-        sentence: str,
-        figures: Sequence[tuple[str, str]],
-        picture: bytes,
-        warnings: Sequence[VisitWarning],
-        assumptions: Sequence[str],
-    ) -> None:
-        """Show a good result. The sentence may hold HTML of our own; everything else is escaped."""
+    def show(self, found: Shown, picture: bytes) -> None:
+        """Show a good result."""
         self.has_result, self.is_stale = True, False
         for part in (self.figures, self.picture):
             part.remove_class("airside-stale")
         extra = ""
-        if warnings:
-            count = len(warnings)
-            said = " ".join(w.message for w in warnings[:2]) + (" …" if count > 2 else "")
+        if found.warnings:
+            count = len(found.warnings)
+            said = " ".join(w.message for w in found.warnings[:2]) + (" …" if count > 2 else "")
             extra = (
                 f'<div style="font-size:13px;line-height:1.35;margin-top:4px">▲ {count} '
                 f"warning{'s' if count > 1 else ''}: {escape(said)}</div>"
             )
-        self.head.value = f'<div style="font-size:17px;line-height:1.35;margin:2px 0 6px">{sentence}{extra}</div>'
+        self.head.value = f'<div style="font-size:16px;line-height:1.35;margin:2px 0 6px">{found.sentence}{extra}</div>'
         cells = "".join(
-            '<div style="min-width:150px;padding:2px 18px 4px 0;line-height:1.3">'
-            f'<span style="font-size:12px;opacity:.75">{escape(name)}</span><br><b>{escape(value)}</b></div>'
-            for name, value in figures
+            '<div style="min-width:136px;padding:2px 16px 4px 0;line-height:1.3">'
+            f'<span style="font-size:12px;opacity:.8">{escape(name)}</span><br><b>{escape(value)}</b></div>'
+            for name, value in found.figures
         )
         self.figures.value = f'<div style="display:flex;flex-wrap:wrap">{cells}</div>'
-        self.picture.value = picture
-        items = [f"<b>Warning:</b> {escape(w.message)}" for w in warnings] + [escape(a) for a in assumptions]
-        self.assumptions.value = (
-            '<ul style="line-height:1.4">' + "".join(f"<li>{item}</li>" for item in items) + "</ul>"
-        )
+        self.picture.value, self.picture.layout.display = picture, ""
+        items = [f"<b>Warning:</b> {escape(w.message)}" for w in found.warnings]
+        items += [escape(a) for a in found.assumptions]
+        listed = "".join(f"<li>{item}</li>" for item in items) or "<li>None.</li>"
+        self.assumptions.value = f'<ul style="line-height:1.4;margin:2px 0">{listed}</ul>'
 
     def clear(self) -> None:
         """Take the last result away, where a new visit begins."""
         self.has_result = False
         self.figures.value, self.picture.value, self.assumptions.value, self.message.value = "", b"", "", ""
+        self.picture.layout.display = "none"
         for part in (self.figures, self.picture):
             part.remove_class("airside-stale")
 

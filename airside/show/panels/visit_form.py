@@ -1,12 +1,11 @@
-"""The inputs of one visit: fields, the visit's data that they make, and marks where something is wrong."""
+"""The inputs of one visit: fields in folds, the visit's data that they make, and marks where something is wrong."""
 
 from __future__ import annotations
 
 import os
 import re
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Sequence
 from copy import deepcopy
-from html import escape
 from pathlib import Path
 from typing import Any
 
@@ -14,29 +13,46 @@ import ipywidgets as widgets
 
 from airside.errors import FileError, TableError
 from airside.show.panels.airflow_fields import airflow_fields
-from airside.show.panels.fields import ChoiceField, Field, NumberField, TextField
+from airside.show.panels.fields import ChoiceField, Field, NumberField
+from airside.show.panels.fold import Fold
+from airside.show.panels.shared import plain_layout
+from airside.show.panels.visit_fields import HUMIDITIES, USUAL_AIR, visit_groups
 from airside.units import UnitSystem
 from airside.visit.convert import convert_data
 from airside.visit.load import load_visit
 from airside.visit.schema import EVIDENCE, FORMAT
 
 PLACES = ("return", "supply")
-HUMIDITIES = ("relative_humidity", "wet_bulb", "dew_point")
+# Keys that say how something was read; alone they are no reading.
+CIRCUMSTANCES = {"instrument", "line_instrument", "placement", "position", "place"}
+# Tables that may be left out, and the key without which they are; an empty key stands for any reading.
+OPTIONAL_TABLES = {"fan": "power", "readings.outdoor": "dry_bulb", "readings.power": "", "readings.refrigerant": ""}
 
 
 class VisitForm:
     """Fields of one visit.
 
+    Parameters
+    ----------
+    groups : sequence of str, optional
+        Headings of the groups that are shown, in this order; by default all. What is not shown is kept.
+    opened : sequence of str
+        Those that are unfolded to begin with.
+
     Attributes
     ----------
     folder : Path
         What tables are named relative to.
+    file : Path or None
+        The visit file that was brought in last.
     widget : VBox
         Everything, one under the other.
     """
 
-    def __init__(self) -> None:
+    def __init__(self, groups: Sequence[str] | None = None, opened: Sequence[str] = ()) -> None:
         self.folder = Path()
+        # The file that was brought in last; what has been typed since may differ from it.
+        self.file: Path | None = None
         self.units: UnitSystem = "IP"
         # Parts of a loaded visit that the form has no fields for: kept, and written again.
         self._kept: dict[str, Any] = {}
@@ -44,37 +60,32 @@ class VisitForm:
         self._as_loaded: dict[str, Any] = {"units": "IP"}
         self._quiet = False
         self._calls: list[Callable[[], None]] = []
-        self.fields: dict[str, Field] = {f.path: f for f in _plain_fields()}
+        fields = visit_groups()
+        self.fields: dict[str, Field] = {f.path: f for group in fields.values() for f in group}
         self.method = ChoiceField(
             "airflow.method", "Airflow evidence", "How the airflow is known", list(airflow_fields())
         )
         self.place = ChoiceField("airflow.at", "Flow holds at", "Where the volume flow is that of the air; empty: the method's default",
                                  ["return", "supply"], empty=True)  # fmt: skip
         self.uncertainty = NumberField(
-            "airflow.relative_uncertainty", "Airflow, relative standard uncertainty, a fraction",
-            "Such as 0.05; empty: the method's default", "fraction",
+            "airflow.relative_uncertainty", "Relative standard uncertainty, a fraction", "Empty: the method's default",
+            "fraction", usual=(0.02, 0.15),
         )  # fmt: skip
         self.evidence = airflow_fields()
-        self._evidence_box = widgets.VBox()
-        self.widget = widgets.VBox([
-            self._group("Visit", ["name", "mode", "system.nominal_capacity"]),
-            self._group("Site", ["site.elevation", "site.barometric_pressure"]),
-            self._group("Return air", [f"readings.return.{n}" for n in ("dry_bulb", "humidity", "humidity_value")]),
-            self._group("Supply air", [f"readings.supply.{n}" for n in ("dry_bulb", "humidity", "humidity_value")]),
-            self._group("Outdoors", ["readings.outdoor.dry_bulb"]),
-            widgets.HTML('<b style="line-height:1.6">Airflow</b>'), self.method.widget, self._evidence_box,
-            self.place.widget, self.uncertainty.widget,
-            self._group("Fan heat", ["fan.power", "fan.position"]),
-        ])  # fmt: skip
-        for field in self._all_fields():
+        self._evidence_box = widgets.VBox(layout=plain_layout())
+        airflow = [self.method.widget, self._evidence_box, self.place.widget, self.uncertainty.widget]
+        self.folds: dict[str, Fold] = {}
+        for heading in groups or fields:
+            inside = airflow if heading == "Airflow" else [f.widget for f in fields[heading]]
+            self.folds[heading] = Fold(heading, inside, is_open=heading in opened)
+        self._heading_of = {f.path: heading for heading, group in fields.items() for f in group}
+        self.widget = widgets.VBox([f.widget for f in self.folds.values()], layout=plain_layout())
+        for field in self.all_fields():
             field.on_change(self._changed)
         self._show_evidence()
 
-    def _group(self, heading: str, paths: list[str]) -> Any:
-        title = widgets.HTML(f'<b style="line-height:1.6">{escape(heading)}</b>')
-        return widgets.VBox([title, *(self.fields[p].widget for p in paths)], layout={"margin": "4px 0 0"})
-
-    def _all_fields(self) -> list[Field]:
+    def all_fields(self) -> list[Field]:
+        """Every field, those of the airflow methods that are not chosen too."""
         own = [*self.fields.values(), self.method, self.place, self.uncertainty]
         return own + [f for group in self.evidence.values() for f in group]
 
@@ -89,6 +100,29 @@ class VisitForm:
         self._set_humidity_kinds()
         for call in self._calls:
             call()
+
+    # -- undo -----------------------------------------------------------------------------------
+
+    def snapshot(self) -> dict[str, Any]:
+        """What undo brings back."""
+        return {
+            "folder": self.folder, "file": self.file, "units": self.units, "kept": self._kept, "as_loaded": self._as_loaded,
+            "fields": [field.snapshot() for field in self.all_fields()],
+        }  # fmt: skip
+
+    def restore(self, kept: Mapping[str, Any]) -> None:
+        """Bring back what `snapshot` gave; who calls computes."""
+        self._quiet = True
+        try:
+            self.folder, self.file, self.units = kept["folder"], kept["file"], kept["units"]
+            self._kept, self._as_loaded = kept["kept"], kept["as_loaded"]
+            for field, was in zip(self.all_fields(), kept["fields"], strict=True):
+                field.set_units(self.units)
+                field.restore(was)
+            self._set_humidity_kinds()
+            self._show_evidence()
+        finally:
+            self._quiet = False
 
     # -- data -----------------------------------------------------------------------------------
 
@@ -107,10 +141,10 @@ class VisitForm:
         for place in PLACES:
             name = self.fields[f"readings.{place}.humidity"].value()
             put(data, f"readings.{place}.{name}", self.fields[f"readings.{place}.humidity_value"].value())
-        if self.fields["fan.power"].value() is None:
-            data.pop("fan", None)
-        if "dry_bulb" not in (get(data, "readings.outdoor") or {"dry_bulb": 0}):
-            data["readings"].pop("outdoor")
+        for path, needed in OPTIONAL_TABLES.items():
+            table = get(data, path)
+            if table is not None and (set(table) <= CIRCUMSTANCES or (needed and needed not in table)):
+                put(data, path, None)
         for field in (self.method, *self.evidence[self.method.value()], self.place, self.uncertainty):
             put(data, field.path, field.value())
         # What another method's file gave beside the fields is kept, but is not this method's.
@@ -120,22 +154,19 @@ class VisitForm:
 
     def clear(self) -> None:
         """An empty form."""
-        self.folder = Path()
+        self.folder, self.file = Path(), None
         self.take({"units": self.units})
 
     @property
     def kept_words(self) -> str:
         """What a loaded file holds beside the fields, in words; it is used and saved too."""
-        words = {"side_by_side": "a side-by-side check", "date": f"the date {self._kept.get('date')}",
-                 "measured_by": "who measured", "notes": "notes"}  # fmt: skip
-        said = [text for key, text in words.items() if key in self._kept]
+        said = ["a side-by-side check"] if "side_by_side" in self._kept else []
         system = [key for key in self._kept.get("system", {}) if key != "name"]
         if system:
             said.append(f"the system's {', '.join(key.replace('_', ' ') for key in system)}")
         instruments = self._kept.get("instruments", {})
         if instruments:
             said.append(f"{len(instruments)} instrument{'s' if len(instruments) > 1 else ''}")
-        said += [f"readings of {k}" for k in ("power", "refrigerant") if k in self._kept.get("readings", {})]
         if any("placement" in v for v in self._kept.get("readings", {}).values() if isinstance(v, dict)):
             said.append("the probes' placement")
         return "; ".join(said)
@@ -159,7 +190,7 @@ class VisitForm:
         self._quiet = True
         try:
             self.units = data.get("units", "IP")
-            for field in self._all_fields():
+            for field in self.all_fields():
                 field.set_units(self.units)
             for place in PLACES:
                 given = get(data, f"readings.{place}") or {}
@@ -200,7 +231,7 @@ class VisitForm:
         import tomllib
 
         load_visit(file)
-        self.folder = Path(file).parent
+        self.folder, self.file = Path(file).parent, Path(file)
         self.take(tomllib.loads(Path(file).read_text(encoding="utf-8-sig")), quiet=True)
 
     def switch_units(self, units: UnitSystem) -> None:
@@ -209,7 +240,7 @@ class VisitForm:
             return
         self._quiet = True
         try:
-            for field in self._all_fields():
+            for field in self.all_fields():
                 if isinstance(field, NumberField):
                     field.switch_units(units)
                 else:
@@ -223,7 +254,7 @@ class VisitForm:
 
     def clear_marks(self) -> None:
         """Take all marks away."""
-        for field in self._all_fields():
+        for field in self.all_fields():
             field.say("")
 
     def mark(self, error: FileError) -> list[str]:
@@ -243,9 +274,12 @@ class VisitForm:
                 "readings.return": "readings.return.humidity_value", "readings.supply": "readings.supply.humidity_value",
             }.get(path, path)  # fmt: skip
             field = next((f for f in shown if f.path == path), None)
-            if field is None:
+            fold = None if field is None else self.folds.get(self._heading_of.get(field.path, "Airflow"))
+            if field is None or fold is None:
                 left.append(str(problem))
             else:
+                # A mark inside a fold would not be seen.
+                fold.set_open(True)
                 said.setdefault(field.path, []).append(
                     (f"value {problem.row}: " if problem.row is not None else "") + _for_a_form(problem.message, field)
                 )
@@ -267,7 +301,8 @@ class VisitForm:
             field = self.fields[f"readings.{place}.humidity_value"]
             name = str(self.fields[f"readings.{place}.humidity"].value())
             if isinstance(field, NumberField):
-                field.set_kind("relative_humidity" if name == "relative_humidity" else "temperature")
+                kind = "relative_humidity" if name == "relative_humidity" else "temperature"
+                field.set_kind(kind, USUAL_AIR[place][name])
                 field.label = f"{name.replace('_', ' ').capitalize()}, readings"
                 field.set_units(self.units)
 
@@ -285,33 +320,6 @@ def _for_a_form(message: str, field: Field) -> str:
     if isinstance(field, NumberField) and field.many and "nothing between thousands" in message:
         message += " In a list, a space follows each comma."
     return message
-
-
-def _plain_fields() -> list[Field]:
-    fields: list[Field] = [
-        TextField("name", "Name of the system and its condition", "Stands in every output", placeholder="Clinic unit 2"),
-        ChoiceField("mode", "Mode", "Cooling or heating", ["cooling", "heating"]),
-        NumberField("system.nominal_capacity", "Nominal capacity", "From the nameplate; may stay empty",
-                    "nominal_capacity"),
-        NumberField("site.elevation", "Elevation", "Of the building; gives the pressure by the standard atmosphere",
-                    "elevation"),
-        NumberField("site.barometric_pressure", "or barometric pressure", "Read here; not the sea-level figure",
-                    "barometric_pressure"),
-        NumberField("readings.outdoor.dry_bulb", "Dry bulb, readings", "In the shade, at the outdoor coil's inlet",
-                    "temperature", many=True),
-        NumberField("fan.power", "Fan power", "Electric power of the indoor fan; may stay empty", "power", many=True),
-        ChoiceField("fan.position", "Fan is", "Whether return and supply probe have the fan between them",
-                    ["between probes", "outside probes"]),
-    ]  # fmt: skip
-    for place in PLACES:
-        fields += [
-            NumberField(f"readings.{place}.dry_bulb", "Dry bulb, readings", "In the order in which they were taken",
-                        "temperature", many=True),
-            ChoiceField(f"readings.{place}.humidity", "Humidity as", "What the probe shows", list(HUMIDITIES)),
-            NumberField(f"readings.{place}.humidity_value", "Humidity, readings", "As many as dry bulbs",
-                        "relative_humidity", many=True),
-        ]  # fmt: skip
-    return fields
 
 
 def put(data: dict[str, Any], path: str, value: Any) -> None:
