@@ -7,8 +7,10 @@ from pathlib import Path
 import pytest
 
 import airside
-from airside.errors import OutputError
+from airside.errors import OutputError, VisitError
 from airside.show.panels import BeforeAfter, FieldSheet, before_after
+from airside.show.panels import panel as panel_base
+from airside.show.panels.later import Later
 from airside.units import show
 
 DATA = Path(__file__).parents[2] / "data"
@@ -21,9 +23,11 @@ STALE = "airside-stale"
 def quick(monkeypatch):
     # More draws than while dragging, and few enough to be quick; pictures are looked at in test_panels_form.py.
     monkeypatch.setattr(before_after, "FULL", DRAWS)
-    monkeypatch.setattr(before_after, "DRAGGING", DRAWS - 1)
+    # The draft of a drag is as good as the full result, which is not waited for: see test_panels_marks.py for that.
+    monkeypatch.setattr(BeforeAfter, "dragging_draws", DRAWS)
+    monkeypatch.setattr(Later, "request", lambda _: None)
     monkeypatch.setattr(before_after, "change_chart", lambda change, **_: change)
-    monkeypatch.setattr(before_after, "figure_bytes", lambda change, form, **_: f"picture {form}".encode())
+    monkeypatch.setattr(panel_base, "figure_bytes", lambda change, form, **_: f"picture {form}".encode())
     # The budget takes most of the time and changes no verdict.
     monkeypatch.setattr(
         before_after, "compare", lambda *visits, **how: airside.compare(*visits, **{**how, "with_budget": False})
@@ -45,7 +49,7 @@ def compared(before, after, **options):
 
 
 def marked(panel, name):
-    return {f.path: f.message.value for f in panel.forms[name]._all_fields() if f.message.value}
+    return {f.path: f.said for f in panel.forms[name].all_fields() if f.said}
 
 
 def changed(folder, name, source, *pairs):
@@ -70,6 +74,52 @@ def without_instruments(folder, name, source):
     return folder / f"{name}.toml"
 
 
+STARTED = {}
+
+
+def made(files):
+    """A panel on a pair of demo visits, as it starts: made once, since most of a test's time would go into making it."""
+    key = files[0]
+    if key not in STARTED:
+        panel = BeforeAfter(*files)
+        STARTED[key] = panel, panel.snapshot()
+    panel, start = STARTED[key]
+    panel.frame.clear()
+    panel.shown, panel.files.replace.value = None, False
+    panel.files.picture_name.value = panel.files.report_name.value = ""
+    panel.restore(start)
+    panel.refresh()
+    return panel
+
+
+def fold_button(panel, heading):
+    """The button of a fold, by its heading."""
+    found = [w for w in widgets_in(panel.widget) if getattr(w, "description", "")[2:] == heading]
+    assert len(found) == 1
+    return found[0]
+
+
+def widgets_in(widget):
+    yield widget
+    for child in getattr(widget, "children", ()):
+        yield from widgets_in(child)
+
+
+def load(panel, name, file):
+    panel.files.names[name].value = str(file)
+    panel.files.load_buttons[name].click()
+
+
+def save(panel, name, file):
+    panel.files.names[name].value = str(file)
+    panel.files.save_buttons[name].click()
+
+
+def save_both(panel, folder):
+    folder.mkdir(parents=True, exist_ok=True)
+    return [panel.save(folder / f"{name}.toml", name) for name in ("before", "after")]
+
+
 def width(panel):
     low, high = panel.change.ratios[panel.change.basis].interval_95
     return high - low
@@ -80,7 +130,7 @@ def width(panel):
 
 @pytest.mark.parametrize("files", [LIBRARY, BAKERY])
 def test_verdict_and_figures_are_the_librarys(files, with_budget):
-    panel, found = BeforeAfter(*files), compared(*files, with_budget=True)
+    panel, found = made(files), compared(*files, with_budget=True)
     assert found.verdict in head(panel)
     units = airside.load_visit(files[0]).units
     figures = unescape(panel.frame.figures.value)
@@ -94,23 +144,23 @@ def test_verdict_and_figures_are_the_librarys(files, with_budget):
 
 @pytest.mark.parametrize("reference", ["before", "after", "A", "B"])
 def test_reference_and_same_flow(reference):
-    panel = BeforeAfter(*LIBRARY)
-    panel.reference.value = reference
+    panel = made(LIBRARY)
+    panel.reference.box.value = reference
     for same_flow in (False, True):
-        panel.same_flow.value = same_flow
+        panel.same_flow.box.value = same_flow
         found = compared(*LIBRARY, reference=reference, same_flow=same_flow)
         assert found.verdict in head(panel)
 
 
 def test_units_there_and_back_keep_every_letter_and_the_verdict():
-    panel = BeforeAfter(*LIBRARY)
-    boxes = [f.box.value for form in panel.forms.values() for f in form._all_fields()]
+    panel = made(LIBRARY)
+    boxes = [f.box.value for form in panel.forms.values() for f in form.all_fields()]
     said, figures = head(panel), panel.frame.figures.value
     panel.units_choice.value = "SI"
     assert "kW" in panel.frame.figures.value and "Btu" not in panel.frame.figures.value
     assert head(panel).split(", 95")[0] == said.split(", 95")[0]
     panel.units_choice.value = "IP"
-    assert [f.box.value for form in panel.forms.values() for f in form._all_fields()] == boxes
+    assert [f.box.value for form in panel.forms.values() for f in form.all_fields()] == boxes
     assert (head(panel), panel.frame.figures.value) == (said, figures)
 
 
@@ -118,7 +168,7 @@ def test_visits_of_two_unit_systems_are_shown_in_that_of_the_before_visit(tmp_pa
     sheet = FieldSheet(LIBRARY[1])
     sheet.units_choice.value = "SI"
     sheet.save(tmp_path / "after.toml")
-    panel, other = BeforeAfter(LIBRARY[0], tmp_path / "after.toml"), BeforeAfter(*LIBRARY)
+    panel, other = BeforeAfter(LIBRARY[0], tmp_path / "after.toml"), made(LIBRARY)
     assert panel.units == "IP" and {form.units for form in panel.forms.values()} == {"IP"}
     one, two = (p.change.after.estimate("total").value for p in (panel, other))
     assert one == pytest.approx(two, rel=1e-8)
@@ -126,7 +176,7 @@ def test_visits_of_two_unit_systems_are_shown_in_that_of_the_before_visit(tmp_pa
 
 
 def test_readings_are_typed_under_the_fold():
-    panel = BeforeAfter(*BAKERY)
+    panel = made(BAKERY)
     before = float(panel.change.after.estimate("total").value)
     panel.forms["after"].fields["readings.supply.dry_bulb"].box.value = "14.1, 14.2, 14.2, 14.1, 14.1"
     assert float(panel.change.after.estimate("total").value) > before
@@ -136,28 +186,45 @@ def test_an_empty_panel_asks_for_both():
     panel = BeforeAfter()
     assert "before and the after visit" in head(panel) and panel.change is None
     half = BeforeAfter(LIBRARY[0])
-    assert "type the after visit" in head(half)
+    assert "Type the after visit on the left, or load its file below." in head(half)
 
 
 # -- what the readings are worth ------------------------------------------------------------------
 
 
 def test_sliders_start_at_the_files_values_and_change_nothing_until_moved():
-    panel = BeforeAfter(*LIBRARY)
-    said, figures = head(panel), panel.frame.figures.value
-    assert panel.sliders.layout.display == "none"
-    panel.as_stated.value = False
-    assert panel.sliders.layout.display != "none"
+    panel = made(LIBRARY)
+    worth, said, figures = panel.accuracy, head(panel), panel.frame.figures.value
+    button = fold_button(panel, "What the readings are worth")
+    assert button.description.startswith("▸")
+    button.click()
+    assert button.description.startswith("▾")
     # 0.9 °F, 2.5 %, and the default of a fan table.
-    assert panel.dry_bulb.value == pytest.approx(0.5) and panel.humidity.value == pytest.approx(2.5)
-    assert panel.airflow.value == pytest.approx(7.0)
-    assert "± 0.90 °F" in panel.dry_bulb_words.value
+    assert worth.dry_bulb.value == pytest.approx(0.5) and worth.humidity.value == pytest.approx(0.025)
+    assert worth.airflow.value == pytest.approx(0.07)
+    assert (worth.dry_bulb.box.value, worth.humidity.box.value, worth.airflow.box.value) == (0.9, 2.5, 7.0)
+    assert worth.dry_bulb.box.description == "Dry-bulb accuracy (±), °F"
     assert (head(panel), panel.frame.figures.value) == (said, figures)
     panel.units_choice.value = "SI"
-    assert "± 0.50 K" in panel.dry_bulb_words.value
-    bakery = BeforeAfter(*BAKERY)
-    bakery.as_stated.value = False
-    assert (bakery.dry_bulb.value, bakery.humidity.value, bakery.airflow.value) == (0.4, 2.0, 5.0)
+    assert worth.dry_bulb.box.description == "Dry-bulb accuracy (±), K" and worth.dry_bulb.box.value == 0.5
+    assert not any(worth.is_moved(key) for key in worth.settings)
+    panel.units_choice.value = "IP"
+    assert (head(panel), panel.frame.figures.value) == (said, figures)
+    bakery = made(BAKERY).accuracy
+    assert (bakery.dry_bulb.box.value, bakery.humidity.box.value, bakery.airflow.box.value) == (0.4, 2.0, 5.0)
+
+
+def test_sliders_follow_what_is_typed_until_they_are_moved():
+    panel = made(LIBRARY)
+    form, worth = panel.forms["before"], panel.accuracy
+    form.uncertainty.box.value = "0.12"
+    assert worth.airflow.value == pytest.approx(0.12) and not worth.is_moved("airflow")
+    worth.airflow.slider.value = 9.0
+    form.uncertainty.box.value = "0.11"
+    assert worth.airflow.box.value == 9.0
+    assert panel.visit("before").airflow.relative_uncertainty == pytest.approx(0.09)
+    worth.button.click()
+    assert worth.airflow.box.value == 11.0 and panel.visit("before").airflow.relative_uncertainty == 0.11
 
 
 @pytest.mark.parametrize("instruments", ["named", "without"])
@@ -169,15 +236,15 @@ def test_sliders_have_an_effect(instruments, slider, better, worse, tmp_path):
         files = [without_instruments(tmp_path, n, f) for n, f in zip(("before", "after"), BAKERY, strict=True)]
     panel = BeforeAfter(*files)
     stated = width(panel)
-    panel.as_stated.value = False
-    assert width(panel) == stated
-    getattr(panel, slider).value = better
+    setting = panel.accuracy.settings[slider]
+    start = setting.value
+    setting.slider.value = better
     narrow = width(panel)
-    getattr(panel, slider).value = worse
+    setting.box.value = worse
     wide = width(panel)
     assert narrow < stated * 1.02 and wide > stated and wide > 1.03 * narrow
-    panel.as_stated.value = True
-    assert width(panel) == stated
+    panel.accuracy.button.click()
+    assert setting.value == start and width(panel) == stated
 
 
 @pytest.mark.parametrize("instruments", ["named", "without"])
@@ -186,18 +253,16 @@ def test_the_part_that_is_new_with_each_visit(instruments, tmp_path):
     if instruments == "without":
         files = [without_instruments(tmp_path, n, f) for n, f in zip(("before", "after"), BAKERY, strict=True)]
     panel = BeforeAfter(*files)
-    panel.as_stated.value = False
-    panel.dry_bulb.value = 1.5
-    panel.new_share.value = 0.0
+    panel.accuracy.dry_bulb.slider.value = 1.5
+    panel.accuracy.new_share.slider.value = 0.0
     common = width(panel)
-    panel.new_share.value = 1.0
+    panel.accuracy.new_share.slider.value = 1.0
     assert width(panel) > 1.1 * common
 
 
 def test_moving_one_slider_leaves_the_other_statements():
-    panel = BeforeAfter(*LIBRARY)
-    panel.as_stated.value = False
-    panel.humidity.value = 4.0
+    panel = made(LIBRARY)
+    panel.accuracy.humidity.slider.value = 4.0
     visit = panel.visit("before")
     probe = visit.instruments["duct_probe_1"]
     assert probe.relative_humidity.accuracy == pytest.approx(0.04)
@@ -207,11 +272,15 @@ def test_moving_one_slider_leaves_the_other_statements():
 
 
 def test_a_new_before_visit_starts_the_sliders_anew():
-    panel = BeforeAfter(*LIBRARY)
-    panel.as_stated.value = False
-    panel.dry_bulb.value = 1.2
-    panel.files["before"].value = str(BAKERY[0])
-    assert panel.dry_bulb.value == pytest.approx(0.4)
+    panel = made(LIBRARY)
+    panel.accuracy.dry_bulb.slider.value = 1.2
+    load(panel, "before", BAKERY[0])
+    assert panel.accuracy.dry_bulb.value == pytest.approx(0.4) and not panel.accuracy.is_moved("dry_bulb")
+    assert head(BeforeAfter(BAKERY[0], LIBRARY[1])) == head(panel)
+    # Another after visit leaves them where they are.
+    panel.accuracy.dry_bulb.slider.value = 1.2
+    load(panel, "after", BAKERY[1])
+    assert panel.accuracy.dry_bulb.value == pytest.approx(1.2)
 
 
 def test_a_rule_of_thumb_stays_as_doubtful_as_it_is(tmp_path):
@@ -219,9 +288,8 @@ def test_a_rule_of_thumb_stays_as_doubtful_as_it_is(tmp_path):
             'method = "rule of thumb"\nflow_per_capacity = 400\n# ')  # fmt: skip
     file = changed(tmp_path, "before", LIBRARY[0], pair, ('instrument = "manometer_1"\n', ""))
     panel = BeforeAfter(file, LIBRARY[1])
-    panel.as_stated.value = False
-    assert panel.airflow.value == 15
-    panel.airflow.value = 2
+    assert panel.accuracy.airflow.box.value == 15
+    panel.accuracy.airflow.slider.value = 2
     assert not panel.frame.is_stale
     assert panel.visit("before").airflow.relative_uncertainty == 0.15
     assert panel.visit("after").airflow.relative_uncertainty == pytest.approx(0.02)
@@ -231,26 +299,26 @@ def test_a_rule_of_thumb_stays_as_doubtful_as_it_is(tmp_path):
 
 
 def test_wrong_readings_in_both_visits_are_both_marked():
-    panel = BeforeAfter(*LIBRARY)
+    panel = made(LIBRARY)
     figures, change = panel.frame.figures.value, panel.change
     for name, text in (("before", "76,5"), ("after", "warm")):
         panel.forms[name].fields["readings.return.dry_bulb"].box.value = text
     for name in ("before", "after"):
         assert set(marked(panel, name)) == {"readings.return.dry_bulb"}
-        assert f"The {name} visit: see the marks under Readings." in head(panel)
+        assert f"The {name} visit: see the marks under its readings." in head(panel)
     assert panel.frame.is_stale and STALE in panel.frame.picture._dom_classes
     assert panel.frame.figures.value == figures and panel.change is change
     for name, good in (("before", "76.6, 76.4, 76.6, 76.2, 76.4, 76.5, 76.3, 76.3"), ("after", "75.5")):
         panel.forms[name].fields["readings.return.dry_bulb"].box.value = good
         if name == "after":
             panel.forms[name].load(LIBRARY[1])
-    panel.compute()
+    panel.refresh()
     assert not marked(panel, "before") and not marked(panel, "after") and not panel.frame.is_stale
     assert panel.frame.figures.value == figures
 
 
 def test_a_missing_table_is_marked_in_its_visit():
-    panel = BeforeAfter(*LIBRARY)
+    panel = made(LIBRARY)
     table = panel.forms["after"].evidence["fan table"][0]
     table.box.value = "none.csv"
     assert panel.frame.is_stale and "airflow.table" in marked(panel, "after") and not marked(panel, "before")
@@ -269,41 +337,66 @@ def test_visits_that_cannot_be_compared_say_why(tmp_path):
     assert panel.frame.is_stale and "heating" in head(panel)
 
 
+def test_two_heating_visits_are_compared(tmp_path):
+    files = [
+        changed(
+            tmp_path, name, source, ('"cooling"', '"heating"'), (dry_bulb, warm), (humid, "[29.0, 29.1, 29.0, 29.2, 29.1]"),
+        )
+        for name, source, dry_bulb, warm, humid in (
+            ("before", BAKERY[0], "[13.6, 13.7, 13.7, 13.7, 13.7]", "[35.6, 35.7, 35.7, 35.7, 35.7]",
+             "[90.0, 89.6, 89.9, 90.2, 89.7]"),
+            ("after", BAKERY[1], "[15.1, 15.2, 15.2, 15.1, 15.1]", "[37.1, 37.2, 37.2, 37.1, 37.1]",
+             "[85.9, 85.5, 85.3, 85.4, 86.0]"),
+        )
+    ]  # fmt: skip
+    panel = BeforeAfter(*files)
+    assert panel.change.before.visit.mode == "heating" and compared(*files).verdict in head(panel)
+    panel.reference.box.value = "H1"
+    assert not panel.frame.is_stale and compared(*files, reference="H1").verdict in head(panel)
+    figures = panel.frame.figures.value
+    panel.reference.box.value = "A"
+    assert panel.frame.is_stale and 'expected one of "before", "after", "H1" in heating' in head(panel)
+    assert panel.frame.figures.value == figures and STALE in panel.frame.figures._dom_classes
+    cooling = made(BAKERY)
+    cooling.reference.box.value = "H1"
+    assert cooling.frame.is_stale and '"A", "B" in cooling' in head(cooling)
+
+
 def test_a_wrong_file_name_keeps_the_old_visit_and_says_so():
-    panel = BeforeAfter(*LIBRARY)
+    panel = made(LIBRARY)
     said, data = head(panel), panel.forms["after"].data()
-    panel.files["after"].value = "nowhere.toml"
-    assert "no such file" in panel.frame.message.value
-    assert "The after visit is still the one from before" in panel.frame.message.value
+    load(panel, "after", "nowhere.toml")
+    assert "no such file" in panel.frame.message.value and "The panel is still as it was." in panel.frame.message.value
     assert head(panel) == said and panel.forms["after"].data() == data
-    panel.files["after"].value = str(LIBRARY[0])
-    assert "as after." in panel.frame.message.value
+    load(panel, "after", LIBRARY[0])
+    assert f">Loaded {LIBRARY[0]}.<" in panel.frame.message.value
     assert panel.forms["after"].data() == panel.forms["before"].data()
+    assert head(panel) != said
 
 
-# -- export ---------------------------------------------------------------------------------------
+# -- files ----------------------------------------------------------------------------------------
 
 
 @pytest.mark.parametrize("turned", [False, True])
-def test_exported_visits_give_the_verdict_of_the_panel(turned, tmp_path, monkeypatch):
+def test_saved_visits_give_the_verdict_of_the_panel(turned, tmp_path, monkeypatch):
     monkeypatch.chdir(tmp_path)
-    panel = BeforeAfter(*BAKERY)
+    panel = made(BAKERY)
     if turned:
-        panel.as_stated.value = False
-        panel.dry_bulb.value, panel.airflow.value, panel.new_share.value = 0.8, 9.0, 0.6
-    panel.export_name.value = "out"
-    panel.export_button.click()
-    assert "Saved" in panel.frame.message.value
+        worth = panel.accuracy
+        worth.dry_bulb.slider.value, worth.airflow.slider.value, worth.new_share.slider.value = 0.8, 9.0, 0.6
+    (tmp_path / "out").mkdir()
+    for name in ("before", "after"):
+        save(panel, name, f"out/{name}.toml")
+        assert f">Saved {Path('out', name)}.toml.<" in panel.frame.message.value
     assert compared("out/before.toml", "out/after.toml").verdict == panel.change.verdict
 
 
-def test_exported_visits_find_their_fan_table(tmp_path, monkeypatch):
+def test_saved_visits_find_their_fan_table(tmp_path, monkeypatch):
     folder = tmp_path / "unit"
     files = [changed(folder, n, f) for n, f in zip(("before", "after"), LIBRARY, strict=True)]
     panel = BeforeAfter(*files)
-    panel.export(str(tmp_path / "deep" / "out"))
-    saved = [tmp_path / "deep" / "out" / f"{n}.toml" for n in ("before", "after")]
-    assert str(tmp_path) not in saved[0].read_text()
+    saved = save_both(panel, tmp_path / "deep" / "out")
+    assert not any(str(tmp_path) in file.read_text() for file in saved)
     monkeypatch.chdir(tmp_path / "deep")
     found, shown = compared(*saved), panel.change
     for one, two in ((found.before, shown.before), (found.after, shown.after)):
@@ -312,67 +405,91 @@ def test_exported_visits_find_their_fan_table(tmp_path, monkeypatch):
     assert found.ratios["reference"].value == pytest.approx(shown.ratios["reference"].value, abs=0.01)
 
 
-def test_exported_visits_without_instruments_keep_what_the_sliders_say(tmp_path):
+def test_saved_visits_without_instruments_keep_what_the_sliders_say(tmp_path):
     files = [without_instruments(tmp_path / "in", n, f) for n, f in zip(("before", "after"), BAKERY, strict=True)]
     panel = BeforeAfter(*files)
-    panel.as_stated.value = False
-    panel.dry_bulb.value = 1.0
-    panel.export(str(tmp_path / "out"))
-    assert compared(tmp_path / "out" / "before.toml", tmp_path / "out" / "after.toml").verdict == panel.change.verdict
+    panel.accuracy.dry_bulb.slider.value = 1.0
+    assert compared(*save_both(panel, tmp_path / "out")).verdict == panel.change.verdict
+
+
+@pytest.mark.parametrize(("reference", "same_flow"), [("after", True), ("B", False)])
+def test_what_both_are_brought_to_is_saved_with_the_before_visit(reference, same_flow, tmp_path):
+    panel = made(LIBRARY)
+    panel.reference.box.value, panel.same_flow.box.value = reference, same_flow
+    files = save_both(panel, tmp_path)
+    before, after = (airside.load_visit(f) for f in files)
+    assert before.panel == {"before_after": {"reference": reference, "same_flow": same_flow}} and after.panel == {}
+    again = BeforeAfter(*files)
+    assert (again.reference.value(), again.same_flow.value()) == (reference, same_flow)
+    assert again.change.verdict == panel.change.verdict
+    # As the after visit of another pair it says nothing of what both are brought to.
+    other = BeforeAfter(LIBRARY[0], files[0])
+    assert (other.reference.value(), other.same_flow.value()) == ("before", False)
+    # And a before visit that says nothing is compared as usual.
+    load(again, "before", LIBRARY[0])
+    assert (again.reference.value(), again.same_flow.value()) == ("before", False)
 
 
 @pytest.mark.parametrize("form", ["svg", "PNG", "pdf"])
-def test_pictures_are_exported(form, tmp_path):
-    panel = BeforeAfter(*BAKERY)
-    panel.export_name.value = str(tmp_path / f"change.{form}")
-    panel.export_button.click()
+def test_pictures_are_saved(form, tmp_path):
+    panel = made(BAKERY)
+    panel.files.picture_name.value = str(tmp_path / f"change.{form}")
+    panel.files.picture_button.click()
     assert (tmp_path / f"change.{form}").read_text() == f"picture {form.lower()}"
-    panel.export_button.click()
+    (tmp_path / f"change.{form}").write_text("mine")
+    panel.files.picture_button.click()
     assert "exists already" in panel.frame.message.value and "the tick at" in panel.frame.message.value
-    panel.replace.value = True
-    panel.export_button.click()
+    assert (tmp_path / f"change.{form}").read_text() == "mine"
+    panel.files.replace.value = True
+    panel.files.picture_button.click()
     assert "Saved" in panel.frame.message.value
+    assert (tmp_path / f"change.{form}").read_text() == f"picture {form.lower()}"
 
 
-def test_a_picture_is_never_that_of_a_drag(tmp_path, with_budget):
-    panel = BeforeAfter(*BAKERY)
-    panel.compute(count=DRAWS - 1)
-    assert not panel.change.budgets
-    panel.export(str(tmp_path / "change.svg"))
-    assert panel.change.budgets
+def test_a_picture_is_never_that_of_a_drag(tmp_path, with_budget, monkeypatch):
+    panel = made(BAKERY)
+    monkeypatch.setattr(BeforeAfter, "dragging_draws", DRAWS - 1)
+    panel.accuracy.dry_bulb.slider.value = 1.0
+    assert not panel.change.budgets and panel.change.before.draws.count == DRAWS - 1
+    panel.save_picture(tmp_path / "change.svg")
+    assert panel.change.budgets and panel.change.before.draws.count == DRAWS
 
 
-def test_what_export_refuses(tmp_path):
-    panel = BeforeAfter(*BAKERY)
-    panel.export_button.click()
-    assert "Name a file or a folder first" in panel.frame.message.value
+def test_what_saving_refuses(tmp_path):
+    panel = made(BAKERY)
+    for button in (panel.files.picture_button, panel.files.report_button):
+        button.click()
+        assert "Name the file first." in panel.frame.message.value
+    panel.files.names["after"].value = " "
+    panel.files.save_buttons["after"].click()
+    assert "Name the file first." in panel.frame.message.value
     for name, said in (
-        (tmp_path / "change.docx", "expected a picture"),
+        (tmp_path / "change.docx", "the name ends in .docx; expected .svg or .png or .pdf."),
         (tmp_path / "no folder" / "x.svg", "does not exist"),
     ):
-        panel.export_name.value = str(name)
-        panel.export_button.click()
+        panel.files.picture_name.value = str(name)
+        panel.files.picture_button.click()
         assert said in panel.frame.message.value
     (tmp_path / "file").write_text("mine")
-    for name in ("file", "file/deeper"):
-        with pytest.raises(OutputError, match="the folder cannot be made"):
-            panel.export(str(tmp_path / name))
-    (tmp_path / "out").mkdir()
-    (tmp_path / "out" / "after.toml").write_text("mine")
-    with pytest.raises(OutputError, match="exists already"):
-        panel.export(str(tmp_path / "out"))
-    # Neither is written where one of them would be lost.
-    assert [p.name for p in (tmp_path / "out").iterdir()] == ["after.toml"]
-    panel.export(str(tmp_path / "out"), replace=True)
+    for name, said in (("file", "exists already"), ("file/deeper.toml", "is a file, not a folder")):
+        with pytest.raises(OutputError, match=said):
+            panel.save(tmp_path / name, "after")
+    assert (tmp_path / "file").read_text() == "mine"
+    panel.save(tmp_path / "file", "after", replace=True)
+    assert airside.load_visit(tmp_path / "file").name == airside.load_visit(BAKERY[1]).name
     panel.forms["before"].fields["readings.return.dry_bulb"].box.value = "warm"
-    for name in ("new", "new.svg"):
-        with pytest.raises(OutputError, match="Mend what is marked first"):
-            panel.export(str(tmp_path / name))
-    assert not (tmp_path / "new").exists() and not (tmp_path / "new.svg").exists()
+    with pytest.raises(VisitError, match="warm"):
+        panel.save(tmp_path / "new.toml", "before")
+    with pytest.raises(OutputError, match="Mend what is marked first"):
+        panel.save_picture(tmp_path / "new.svg")
+    with pytest.raises(OutputError, match="Mend what is marked first"):
+        panel.save_report(tmp_path / "new.html")
+    assert [p.name for p in tmp_path.iterdir()] == ["file"]
 
 
-def test_without_a_result_there_is_nothing_to_export(tmp_path):
+def test_without_a_result_there_is_nothing_to_save(tmp_path):
     panel = BeforeAfter()
-    panel.export_name.value = str(tmp_path / "x.svg")
-    panel.export_button.click()
-    assert "no result yet" in panel.frame.message.value and not list(tmp_path.iterdir())
+    panel.files.picture_name.value, panel.files.report_name.value = str(tmp_path / "x.svg"), str(tmp_path / "x.html")
+    for button in (panel.files.picture_button, panel.files.report_button):
+        button.click()
+        assert "no result yet" in panel.frame.message.value and not list(tmp_path.iterdir())

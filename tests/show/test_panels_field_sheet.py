@@ -10,7 +10,7 @@ import pytest
 
 import airside
 from airside.errors import OutputError, VisitError
-from airside.show.panels import FieldSheet, field_sheet
+from airside.show.panels import FieldSheet, field_sheet, panel
 from airside.units import show
 
 DATA = Path(__file__).parents[2] / "data"
@@ -22,20 +22,15 @@ DRAWS = 1500
 @pytest.fixture(autouse=True, scope="module")
 def few_draws():
     with pytest.MonkeyPatch.context() as patch:
-        patch.setattr(field_sheet, "LIVE_DRAWS", DRAWS)
+        patch.setattr(FieldSheet, "draws", DRAWS)
         # The picture is looked at in test_panels_form.py; here it would only take time.
-        patch.setattr(field_sheet, "figure_bytes", lambda *_, **__: b"picture")
+        patch.setattr(field_sheet, "visit_picture", lambda result, *_, **__: result)
+        patch.setattr(panel, "figure_bytes", lambda *_, **__: b"picture")
         yield
 
 
-def every_field(sheet):
-    return [*sheet.form.fields.values(), sheet.form.method, sheet.form.place, sheet.form.uncertainty] + [
-        f for group in sheet.form.evidence.values() for f in group
-    ]
-
-
 def number_boxes(sheet):
-    return {id(f): f.box.value for f in every_field(sheet)}
+    return {id(f): f.box.value for f in sheet.form.all_fields()}
 
 
 def field(sheet, path):
@@ -50,11 +45,16 @@ def type_in(sheet, path, text):
 
 
 def marked(sheet):
-    return {f.path: f.message.value for f in every_field(sheet) if f.message.value}
+    return {f.path: f.said for f in sheet.form.all_fields() if f.said}
 
 
 def total(sheet):
     return float(sheet.result.capacity.total)
+
+
+def shown_marks(sheet):
+    """The HTML of every mark, as the browser gets it."""
+    return "".join(w.value for f in sheet.form.all_fields() for w in f.widget.children[1:])
 
 
 def is_greyed(frame):
@@ -151,21 +151,21 @@ def test_a_value_changed_between_switches_is_kept():
 def test_humidity_kind_and_then_units():
     sheet = FieldSheet(LIBRARY)
     wet = field(sheet, "readings.return.humidity_value")
-    assert wet.caption.value.count("Relative humidity, readings, %") == 1
+    assert wet.caption.count("Relative humidity, readings, %") == 1
     sheet.units_choice.value = "SI"
     sheet.units_choice.value = "IP"
     field(sheet, "readings.return.humidity").box.value = "wet_bulb"
-    assert "Wet bulb, readings, °F" in wet.caption.value
+    assert "Wet bulb, readings, °F" in wet.caption
     # What was typed stays as it is: 47 °F is a wet bulb too.
     assert wet.box.value.startswith("46.8, 47.2")
     type_in(sheet, "readings.return.humidity_value", ", ".join(["61.0"] * 8))
     here = total(sheet)
     sheet.units_choice.value = "SI"
-    assert "Wet bulb, readings, °C" in wet.caption.value
+    assert "Wet bulb, readings, °C" in wet.caption
     assert wet.box.value == ", ".join(["16.1111"] * 8)
     assert total(sheet) == pytest.approx(here, rel=1e-8)
     field(sheet, "readings.return.humidity").box.value = "dew_point"
-    assert "Dew point, readings, °C" in wet.caption.value
+    assert "Dew point, readings, °C" in wet.caption
     assert total(sheet) > here
     field(sheet, "readings.return.humidity").box.value = "relative_humidity"
     type_in(sheet, "readings.return.humidity_value", ", ".join(["46.5"] * 8))
@@ -305,13 +305,15 @@ def test_bad_input_is_marked_at_its_field_and_mending_takes_it_away(one_sheet, p
     # The lengths of two lists are marked at the humidity, which makes the pair.
     at = {"equal lengths": "readings.supply.humidity_value", "outside the table": "airflow.method"}.get(said, path)
     assert set(marked(sheet)) == {at}
-    assert said in marked(sheet)[at].replace("&quot;", '"') and "▲" in marked(sheet)[at]
+    assert said in marked(sheet)[at] and f"▲ {escape(marked(sheet)[at])}</div>" in shown_marks(sheet)
+    assert "airside-wrong" in next(f for f in sheet.form.all_fields() if f.said).box._dom_classes
     assert sheet.frame.is_stale and is_greyed(sheet.frame)
     assert sheet.frame.figures.value == before and sheet.frame.picture.value == picture
     assert sheet.result is result
     assert "marked" in sheet.frame.head.value or path in sheet.frame.head.value
     type_in(sheet, path, good)
-    assert not marked(sheet) and not sheet.frame.is_stale and not is_greyed(sheet.frame)
+    assert not marked(sheet) and not shown_marks(sheet) and not sheet.frame.is_stale and not is_greyed(sheet.frame)
+    assert not any("airside-wrong" in f.box._dom_classes for f in sheet.form.all_fields())
     assert sheet.frame.figures.value == before and sheet.frame.head.value == head
 
 
@@ -331,7 +333,7 @@ def test_texts_from_a_file_are_escaped(one_sheet):
     sheet = one_sheet
     good = field(sheet, "readings.return.dry_bulb").box.value
     type_in(sheet, "readings.return.dry_bulb", "<script>alert(1)</script>")
-    assert "<script>" not in "".join(marked(sheet).values()) + sheet.frame.head.value
+    assert "&lt;script&gt;" in shown_marks(sheet) and "<script>" not in shown_marks(sheet) + sheet.frame.head.value
     type_in(sheet, "readings.return.dry_bulb", good)
 
 
@@ -341,15 +343,15 @@ def test_texts_from_a_file_are_escaped(one_sheet):
 def test_load_replaces_and_a_wrong_name_keeps_the_sheet():
     sheet = FieldSheet(LIBRARY)
     data = sheet.data()
-    sheet.file_name.value = "nowhere.toml"
-    sheet.load_button.click()
+    sheet.files.names["visit"].value = "nowhere.toml"
+    sheet.files.load_buttons["visit"].click()
     assert "no such file" in sheet.frame.message.value and "still as it was" in sheet.frame.message.value
     assert sheet.data() == data and not sheet.frame.is_stale
-    sheet.file_name.value = "  "
-    sheet.load_button.click()
+    sheet.files.names["visit"].value = "  "
+    sheet.files.load_buttons["visit"].click()
     assert "Name the file first" in sheet.frame.message.value
-    sheet.file_name.value = f" {BAKERY} "
-    sheet.load_button.click()
+    sheet.files.names["visit"].value = f" {BAKERY} "
+    sheet.files.load_buttons["visit"].click()
     assert f"Loaded {BAKERY}." in sheet.frame.message.value
     assert sheet.units == "SI" and sheet.form.method.value() == "traverse"
     assert total(sheet) == float(airside.analyse(airside.load_visit(BAKERY), count=DRAWS).capacity.total)
@@ -362,9 +364,9 @@ def test_a_saved_sheet_is_read_from_another_folder_with_its_fan_table(tmp_path, 
     monkeypatch.chdir(tmp_path / "first")
     sheet = FieldSheet("unit/before.toml")
     type_in(sheet, "readings.supply.dry_bulb", "55.1, 55.2, 55.1, 55.0, 55.3, 55.1, 55.2, 55.1")
-    sheet.file_name.value = os.path.join("..", "second", "mine.toml")  # noqa: PTH118 - as it is typed
-    sheet.save_button.click()
-    assert "Saved" in sheet.frame.message.value and "airside capacity" in sheet.frame.message.value
+    sheet.files.names["visit"].value = os.path.join("..", "second", "mine.toml")  # noqa: PTH118 - as it is typed
+    sheet.files.save_buttons["visit"].click()
+    assert f">Saved {Path('..', 'second', 'mine.toml')}.<" in sheet.frame.message.value
     saved = tmp_path / "second" / "mine.toml"
     assert str(tmp_path) not in saved.read_text()
     monkeypatch.chdir(tmp_path / "elsewhere")
@@ -376,20 +378,20 @@ def test_an_existing_file_is_left_unless_the_tick_is_set(tmp_path):
     sheet = FieldSheet(BAKERY)
     target = tmp_path / "there.toml"
     target.write_text("mine")
-    sheet.file_name.value = str(target)
-    sheet.save_button.click()
+    sheet.files.names["visit"].value = str(target)
+    sheet.files.save_buttons["visit"].click()
     assert "exists already" in sheet.frame.message.value and "the tick at" in sheet.frame.message.value
     assert target.read_text() == "mine"
     with pytest.raises(OutputError):
         sheet.save(target)
-    sheet.replace.value = True
-    sheet.save_button.click()
+    sheet.files.replace.value = True
+    sheet.files.save_buttons["visit"].click()
     assert airside.load_visit(target).units == "SI"
-    sheet.file_name.value = str(tmp_path / "no such folder" / "x.toml")
-    sheet.save_button.click()
+    sheet.files.names["visit"].value = str(tmp_path / "no such folder" / "x.toml")
+    sheet.files.save_buttons["visit"].click()
     assert "does not exist" in sheet.frame.message.value
-    sheet.file_name.value = ""
-    sheet.save_button.click()
+    sheet.files.names["visit"].value = ""
+    sheet.files.save_buttons["visit"].click()
     assert "Name the file first" in sheet.frame.message.value
 
 
@@ -398,18 +400,18 @@ def test_a_sheet_that_is_wrong_is_not_saved(tmp_path):
     type_in(sheet, "readings.return.dry_bulb", "warm")
     with pytest.raises(VisitError):
         sheet.save(tmp_path / "x.toml")
-    sheet.file_name.value = str(tmp_path / "x.toml")
-    sheet.save_button.click()
+    sheet.files.names["visit"].value = str(tmp_path / "x.toml")
+    sheet.files.save_buttons["visit"].click()
     assert "warm" in sheet.frame.message.value
     assert not list(tmp_path.iterdir())
 
 
 def test_new_empties_everything():
     sheet = FieldSheet(BAKERY)
-    sheet.new_button.click()
-    texts = {f.path: f.box.value for f in every_field(sheet) if type(f).__name__ != "ChoiceField"}
+    sheet.files.new_button.click()
+    texts = {f.path: f.box.value for f in sheet.form.all_fields() if type(f).__name__ != "ChoiceField"}
     assert set(texts.values()) == {""}
-    assert sheet.form.kept_words == "" and sheet.kept.value == "" and sheet.file_name.value == ""
+    assert sheet.form.kept_words == "" and sheet.files.kept.value == "" and sheet.files.names["visit"].value == ""
     assert sheet.result is None and not sheet.frame.picture.value and not sheet.frame.figures.value
     assert "Type the readings" in sheet.frame.head.value
     # The units are the user's choice and stay.
@@ -425,10 +427,15 @@ def test_parts_without_fields_are_said_saved_and_survive_units(tmp_path):
     )
     file.write_text(text)
     sheet = FieldSheet(file)
-    words = sheet.kept.value
-    for said in ("side-by-side check", "date 2026-07-14", "7 instruments", "readings of power", "readings of refrigerant",
-                 "placement", "who measured", "notes", "refrigerant, metering device, target subcooling"):  # fmt: skip
+    words = sheet.files.kept.value
+    for said in ("a side-by-side check", "7 instruments", "the probes&#x27; placement"):
         assert said in words, said
+    # What was only kept in words has fields now.
+    for path, typed in {"date": "2026-07-14", "measured_by": "A. Name", "notes": "dusty", "system.refrigerant": "R-410A",
+                       "system.metering_device": "thermostatic valve", "system.target_subcooling": "9",
+                       "readings.power.outdoor_unit": "4.59, 4.59, 4.63, 4.64, 4.63, 4.64, 4.66, 4.62",
+                       "readings.refrigerant.liquid_line": "115.3, 115.3, 115.4, 114.9, 115.3"}.items():  # fmt: skip
+        assert field(sheet, path).box.value == typed
     sheet.units_choice.value = "SI"
     sheet.save(tmp_path / "si.toml")
     sheet.units_choice.value = "IP"

@@ -8,6 +8,7 @@ import pytest
 
 import airside
 from airside.show.panels import RefrigerantPanel, refrigerant
+from airside.show.panels import panel as panel_base
 from airside.visit.uncertainty import visit_uncertainty
 
 DATA = Path(__file__).parents[2] / "data"
@@ -20,9 +21,10 @@ SUCTION, LIQUID = "readings.refrigerant.suction_pressure", "readings.refrigerant
 
 @pytest.fixture(autouse=True)
 def quick(monkeypatch):
-    monkeypatch.setattr(refrigerant, "LIVE_DRAWS", DRAWS)
+    monkeypatch.setattr(RefrigerantPanel, "draws", DRAWS)
     # Pictures are looked at in test_panels_form.py.
-    monkeypatch.setattr(refrigerant, "figure_bytes", lambda *_, **__: b"picture")
+    monkeypatch.setattr(refrigerant, "refrigerant_chart", lambda side, **_: side)
+    monkeypatch.setattr(panel_base, "figure_bytes", lambda *_, **__: b"picture")
 
 
 def explained(file):
@@ -34,11 +36,11 @@ def head(panel):
 
 
 def marked(panel):
-    return {path: unescape(f.message.value) for path, f in panel.fields.items() if f.message.value}
+    return {f.path: f.said for f in panel.form.all_fields() if f.said}
 
 
 def type_in(panel, path, text):
-    panel.fields[path].box.value = text
+    panel.form.fields[path].box.value = text
 
 
 @pytest.mark.parametrize("file", FILES)
@@ -58,34 +60,34 @@ def test_figures_and_sentence_are_the_librarys(file):
 @pytest.mark.parametrize("file", [LIBRARY, BAKERY])
 def test_units_there_and_back_keep_what_was_typed_and_the_figures(file):
     panel = RefrigerantPanel(file)
-    typed = {p: f.box.value for p, f in panel.fields.items()}
+    typed = {p: f.box.value for p, f in panel.form.fields.items()}
     said, figures, data = head(panel), panel.frame.figures.value, panel.data()
     own, other = panel.units, "SI" if panel.units == "IP" else "IP"
     panel.units_choice.value = other
     assert panel.data() != data and not panel.frame.is_stale
-    assert ("kPa gauge" if other == "SI" else "psi gauge") in panel.fields[SUCTION].caption.value
+    assert ("kPa gauge" if other == "SI" else "psi gauge") in panel.form.fields[SUCTION].caption
     panel.units_choice.value = own
-    assert {p: f.box.value for p, f in panel.fields.items()} == typed
+    assert {p: f.box.value for p, f in panel.form.fields.items()} == typed
     assert (head(panel), panel.frame.figures.value, panel.data()) == (said, figures, data)
 
 
 def test_another_refrigerant_gives_another_superheat():
     panel = RefrigerantPanel(LIBRARY)
     before = {r.name: float(r.value) for r in panel.explanation.refrigerant.rows()}
-    panel.fields["system.refrigerant"].box.value = "R-32"
+    panel.form.fields["system.refrigerant"].box.value = "R-32"
     found = panel.explanation.refrigerant
     assert found.refrigerant == "R-32"
     now = {r.name: float(r.value) for r in found.rows()}
     assert now["saturated_suction"] != before["saturated_suction"]
     assert "A2L" in panel.frame.assumptions.value
-    panel.fields["system.refrigerant"].box.value = "R-410A"
+    panel.form.fields["system.refrigerant"].box.value = "R-410A"
     assert {r.name: float(r.value) for r in panel.explanation.refrigerant.rows()} == before
 
 
 @pytest.mark.parametrize("spelling", ["R410A", "r-410a", "410A", "HFC-410A"])
 def test_a_spelling_of_the_file_is_found_in_the_list(spelling, tmp_path):
     panel = RefrigerantPanel(changed(tmp_path, '"R-410A"', f'"{spelling}"'))
-    assert panel.fields["system.refrigerant"].value() == "R-410A"
+    assert panel.form.fields["system.refrigerant"].value() == "R-410A"
     assert panel.explanation.refrigerant.refrigerant == "R-410A"
 
 
@@ -99,9 +101,9 @@ def changed(folder, old, new):
 
 def test_an_unknown_or_missing_refrigerant_is_not_taken_for_another(tmp_path):
     panel = RefrigerantPanel(changed(tmp_path, 'refrigerant = "R-410A"\n', ""))
-    assert panel.fields["system.refrigerant"].value() is None
+    assert panel.form.fields["system.refrigerant"].value() is None
     assert "missing" in marked(panel)["system.refrigerant"]
-    panel.fields["system.refrigerant"].box.value = "R-410A"
+    panel.form.fields["system.refrigerant"].box.value = "R-410A"
     assert not marked(panel) and not panel.frame.is_stale
     odd = RefrigerantPanel(changed(tmp_path, '"R-410A"', '"R-9999"'))
     assert "R-9999" in marked(odd)["system.refrigerant"] and odd.explanation is None
@@ -112,9 +114,9 @@ def test_a_metering_device_in_words_of_the_files_own_stays(tmp_path):
     assert panel.data()["system"]["metering_device"] == "piston, no. 61"
     assert "rule of thumb" in panel.frame.assumptions.value
     # The next file's list is without them.
-    panel.file_name.value = str(BAKERY)
-    assert panel.fields["system.metering_device"].value() == "electronic valve"
-    assert "piston, no. 61" not in [o[1] for o in panel.fields["system.metering_device"].box.options]
+    panel.load(BAKERY)
+    assert panel.form.fields["system.metering_device"].value() == "electronic valve"
+    assert "piston, no. 61" not in [o[1] for o in panel.form.fields["system.metering_device"].box.options]
 
 
 @pytest.mark.parametrize(
@@ -133,7 +135,7 @@ def test_a_metering_device_in_words_of_the_files_own_stays(tmp_path):
 )
 def test_wrong_readings_are_marked_at_their_field_and_mending_takes_it_away(path, text, at, said):
     panel = RefrigerantPanel(LIBRARY)
-    figures, explanation, good = panel.frame.figures.value, panel.explanation, panel.fields[path].box.value
+    figures, explanation, good = panel.frame.figures.value, panel.explanation, panel.form.fields[path].box.value
     type_in(panel, path, text)
     assert panel.frame.is_stale
     assert all(STALE in part._dom_classes for part in (panel.frame.figures, panel.frame.picture))
@@ -146,7 +148,7 @@ def test_wrong_readings_are_marked_at_their_field_and_mending_takes_it_away(path
 
 def test_readings_that_contradict_each_other_are_warned_of():
     panel = RefrigerantPanel(LIBRARY)
-    suction, liquid = panel.fields[SUCTION].box.value, panel.fields[LIQUID].box.value
+    suction, liquid = panel.form.fields[SUCTION].box.value, panel.form.fields[LIQUID].box.value
     type_in(panel, SUCTION, "180, 181, 180")
     assert "▲" in head(panel) and "warning" in head(panel) and not panel.frame.is_stale
     type_in(panel, SUCTION, suction)
@@ -170,13 +172,19 @@ def test_fields_may_be_emptied():
 def test_files_a_wrong_one_keeps_the_visit_and_says_so():
     panel = RefrigerantPanel(LIBRARY)
     said, data = head(panel), panel.data()
-    panel.file_name.value = "nowhere.toml"
-    assert "no such file" in panel.frame.message.value and "still the one from before" in panel.frame.message.value
-    panel.file_name.value = " "
+    box, button = panel.files.names["visit"], panel.files.load_buttons["visit"]
+    box.value = "nowhere.toml"
+    button.click()
+    assert "no such file" in panel.frame.message.value and "The panel is still as it was." in panel.frame.message.value
     assert head(panel) == said and panel.data() == data
-    panel.file_name.value = str(BAKERY)
+    box.value = " "
+    button.click()
+    assert "Name the file first." in panel.frame.message.value
+    assert head(panel) == said and panel.data() == data
+    box.value = str(BAKERY)
+    button.click()
     assert panel.units == "SI" and panel.explanation.refrigerant.refrigerant == "R-32"
-    assert "Loaded" in panel.frame.message.value
+    assert f">Loaded {BAKERY}.<" in panel.frame.message.value
 
 
 def test_a_visit_without_refrigerant_readings_waits_for_them(tmp_path):

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import time
 from collections.abc import Sequence
 from html import escape
 from pathlib import Path
@@ -10,14 +9,16 @@ from typing import Any, ClassVar
 
 import ipywidgets as widgets
 
-from airside.errors import AirsideError, FileError, OutputError, Problem, UnitError, VisitError
+from airside.errors import AirsideError, FileError, OutputError
 from airside.files import write_whole
 from airside.show.palette import Theme
 from airside.show.panels.fields import Field, NumberField
+from airside.show.panels.file_rows import FileRows, row
 from airside.show.panels.frame import PanelFrame, Shown, bundle
+from airside.show.panels.history import History
 from airside.show.panels.lab_theme import lab_theme
 from airside.show.panels.later import Later
-from airside.show.panels.saved_settings import saved_setting, take_setting
+from airside.show.panels.saved_settings import saved_setting, take_settings
 from airside.show.panels.slider import SliderField
 from airside.show.panels.ticks import Tick
 from airside.show.panels.visit_form import VisitForm, get, put
@@ -27,10 +28,6 @@ from airside.visit.load import visit_from_data
 from airside.visit.schema import Visit
 from airside.visit.write import visit_text
 
-# Undo steps that are kept.
-MOST_STEPS = 100
-# Moves of one slider closer together than this are one step of undo [s].
-ONE_DRAG = 1.0
 PICTURES = ("svg", "png", "pdf")
 
 
@@ -68,9 +65,7 @@ class Panel:
         self._quiet = False
         self._is_draft = False
         self._later = Later(self.refresh)
-        self._past: list[dict[Any, Any]] = []
-        self._present: dict[Any, Any] = {}
-        self._last_change: tuple[set[Any], float] = (set(), 0.0)
+        self.history = History(self._is_slider)
 
     # -- making it ------------------------------------------------------------------------------
 
@@ -87,11 +82,10 @@ class Panel:
         self.undo_button = widgets.Button(
             description="Undo", tooltip="Take the last change back", layout={"width": "64px"}, disabled=True
         )
-        bar = widgets.VBox([_row(self.units_choice, self.undo_button), self.theme_choice])
+        bar = widgets.VBox([row(self.units_choice, self.undo_button), self.theme_choice])
         bar.add_class("airside-bar")
-        self.kept = widgets.HTML()
-        self.kept.add_class("airside-box")
-        self.frame = PanelFrame([bar, *left], self._files())
+        self.files = FileRows(self)
+        self.frame = PanelFrame([bar, *left], self.files.widget)
         self.widget = self.frame.widget
         self.units_choice.observe(self._switch_units, names="value")
         self.theme_choice.observe(lambda _: self.refresh(), names="value")
@@ -100,46 +94,7 @@ class Panel:
             form.on_change(self.changed)
         for setting in self.settings.values():
             setting.on_change(self.dragged if isinstance(setting, SliderField) else self.changed)
-        self._present = self.snapshot()
-
-    def _files(self) -> Any:
-        """The rows at the bottom: load and save each visit, write the picture and the report."""
-        self.file_names: dict[str, Any] = {}
-        self.load_buttons: dict[str, Any] = {}
-        self.save_buttons: dict[str, Any] = {}
-        rows = []
-        for name in self.names:
-            words = "Visit file" if len(self.names) == 1 else f"{name.capitalize()} file"
-            box = self._name_box(words, f"{name}.toml", "Name of a visit file, seen from the notebook's folder")
-            load = widgets.Button(description="Load", tooltip=f"Bring in this file: {words.lower()}")
-            save = widgets.Button(
-                description="Save", tooltip=f"Write what stands here as a visit file: {words.lower()}"
-            )
-            load.on_click(lambda _, name=name: self._load_clicked(name))
-            save.on_click(lambda _, name=name: self._save_clicked(name))
-            self.file_names[name], self.load_buttons[name], self.save_buttons[name] = box, load, save
-            rows.append(_row(box, load, save))
-        self.new_button = widgets.Button(description="Empty", tooltip="Empty every field; files stay as they are")
-        self.new_button.on_click(lambda _: self.clear())
-        rows[-1].children = (*rows[-1].children, self.new_button)
-        self.picture_name = self._name_box("Picture", "picture.svg", "Name ending in .svg, .png or .pdf")
-        self.picture_button = widgets.Button(description="Save picture", tooltip="Write the picture to a file")
-        self.picture_button.on_click(lambda _: self._written(self.picture_name, self.save_picture))
-        self.report_name = self._name_box(
-            "Report", "report.html", "Name ending in .html, or .pdf where that is installed"
-        )
-        self.report_button = widgets.Button(description="Write report", tooltip="Write the report to sign")
-        self.report_button.on_click(lambda _: self._written(self.report_name, self.save_report))
-        self.replace = widgets.Checkbox(
-            value=False, description="replace a file that exists", indent=False, layout={"width": "200px"},
-            tooltip="Without the tick a file that exists is left as it is",
-        )  # fmt: skip
-        rows += [_row(self.picture_name, self.picture_button), _row(self.report_name, self.report_button, self.replace)]
-        return widgets.VBox([*rows, self.kept])
-
-    @staticmethod
-    def _name_box(words: str, placeholder: str, tooltip: str) -> Any:
-        return widgets.Text(description=words, placeholder=placeholder, tooltip=tooltip)
+        self.history.begin(self.snapshot())
 
     # -- what a panel has ------------------------------------------------------------------------
 
@@ -252,7 +207,7 @@ class Panel:
         text = (
             escape(f"Also from the file, used and saved with it: {'; '.join(dict.fromkeys(words))}.") if words else ""
         )
-        self.kept.value = f'<div class="airside-small">{text}</div>' if text else ""
+        self.files.kept.value = f'<div class="airside-small">{text}</div>' if text else ""
         blank = self.blank_sentence()
         if blank:
             self.frame.stale(blank)
@@ -264,7 +219,7 @@ class Panel:
             return
         finally:
             # What the result moved, such as sliders that follow the readings, belongs to the change that moved it.
-            self._present = self.snapshot()
+            self.history.present = self.snapshot()
         self._is_draft = is_draft
         self.frame.show(self.shown, figure_bytes(self.shown.figure, "png", dpi=84 if is_draft else 132, quick=is_draft))
 
@@ -296,6 +251,10 @@ class Panel:
 
     # -- undo -----------------------------------------------------------------------------------
 
+    def _is_slider(self, part: Any) -> bool:
+        """Whether a part of the panel's state is a slider's."""
+        return isinstance(part, tuple) and part[0] == "setting" and isinstance(self.settings[part[1]], SliderField)
+
     def snapshot(self) -> dict[Any, Any]:
         """Everything that undo brings back."""
         kept: dict[Any, Any] = {"units": self.units}
@@ -316,30 +275,15 @@ class Panel:
             self._quiet = False
 
     def _record(self) -> None:
-        now = self.snapshot()
-        different = {k for k in now if now[k] != self._present.get(k)}
-        if not different:
-            return
-        moment = time.monotonic()
-        last, when = self._last_change
-        is_one_drag = different == last and len(different) == 1 and moment - when < ONE_DRAG
-        if not (is_one_drag and isinstance(self._setting_of(different), SliderField)):
-            self._past = [*self._past[-MOST_STEPS:], self._present]
-        self._present, self._last_change = now, (different, moment)
-        self.undo_button.disabled = not self._past
-
-    def _setting_of(self, different: set[Any]) -> Any:
-        (key,) = different
-        return self.settings.get(key[1]) if isinstance(key, tuple) and key[0] == "setting" else None
+        self.history.record(self.snapshot())
+        self.undo_button.disabled = self.history.is_empty
 
     def undo(self) -> None:
         """Take the last change back."""
-        if not self._past:
+        if self.history.is_empty:
             return
-        self._present = self._past.pop()
-        self._last_change = (set(), 0.0)
-        self.restore(self._present)
-        self.undo_button.disabled = not self._past
+        self.restore(self.history.step_back())
+        self.undo_button.disabled = self.history.is_empty
         self.refresh()
 
     # -- files ----------------------------------------------------------------------------------
@@ -355,7 +299,7 @@ class Panel:
         for name, file in zip(self.names, files, strict=True):
             if file is not None:
                 self._take_file(file, name)
-        self._past, self._present = [], self.snapshot()
+        self.history.begin(self.snapshot())
         self.undo_button.disabled = True
         self.refresh()
 
@@ -384,7 +328,7 @@ class Panel:
             raise
         finally:
             self._quiet = False
-        self.file_names[name].value = str(file)
+        self.files.names[name].value = str(file)
 
     def loaded(self, name: str) -> None:
         """Set the settings to what a visit that has just come in says.
@@ -394,15 +338,8 @@ class Panel:
         VisitError
             The file gives a setting what it cannot be.
         """
-        for key, setting in self.settings.items():
-            value = get(self.forms[name].data(), f"panel.{self.key}.{key}")
-            if value is None:
-                continue
-            try:
-                take_setting(setting, value)
-            except UnitError as error:
-                problem = Problem(str(error), f"panel.{self.key}.{key}")
-                raise VisitError(str(self.forms[name].file), [problem]) from None
+        form = self.forms[name]
+        take_settings(self.settings, get(form.data(), f"panel.{self.key}") or {}, f"panel.{self.key}", str(form.file))
 
     def clear(self) -> None:
         """Empty the panel; files stay as they are."""
@@ -411,7 +348,7 @@ class Panel:
             for name, form in self.forms.items():
                 form.clear()
                 form.switch_units(self.units)
-                self.file_names[name].value = ""
+                self.files.names[name].value = ""
         finally:
             self._quiet = False
         self.shown = None
@@ -483,38 +420,5 @@ class Panel:
             self.refresh()
         return form
 
-    def _load_clicked(self, name: str) -> None:
-        file = self.file_names[name].value.strip()
-        if not file:
-            self.frame.say("Name the file first.", wrong=True)
-            return
-        try:
-            self.load(file, name)
-            self.frame.say(f"Loaded {file}.")
-        except AirsideError as error:
-            self.frame.say(f"{error}\nThe panel is still as it was.", wrong=True)
-
-    def _save_clicked(self, name: str) -> None:
-        def save(file: str, *, replace: bool) -> Path:
-            return self.save(file, name, replace=replace)
-
-        self._written(self.file_names[name], save)
-
-    def _written(self, box: Any, write: Any) -> None:
-        file = box.value.strip()
-        if not file:
-            self.frame.say("Name the file first.", wrong=True)
-            return
-        try:
-            self.frame.say(f"Saved {write(file, replace=self.replace.value)}.")
-        except AirsideError as error:
-            self.frame.say(str(error), wrong=True)
-
     def _repr_mimebundle_(self, **_: Any) -> dict[str, Any]:
         return bundle(self.widget, f"{self.title}: needs a running kernel and widgets to show.")
-
-
-def _row(*parts: Any) -> Any:
-    row = widgets.HBox(list(parts))
-    row.add_class("airside-bar")
-    return row

@@ -4,9 +4,10 @@ same in both systems."""
 from __future__ import annotations
 
 import math
+from collections.abc import Mapping
 from typing import Any
 
-from airside.errors import UnitError
+from airside.errors import Problem, UnitError, VisitError
 from airside.show.panels.fields import ChoiceField, Field
 from airside.show.panels.slider import SliderField
 from airside.show.panels.ticks import Tick
@@ -44,3 +45,22 @@ def take_setting(setting: SliderField | Field | Tick, value: bool | float | str)
 
 def _number(value: float | str, kind: str) -> float:
     return parse(value, kind) if isinstance(value, str) else float(value)
+
+
+def take_settings(
+    settings: Mapping[str, SliderField | Field | Tick], table: Mapping[str, Any], path: str, file: str
+) -> None:
+    """Put every setting that a file's table names where it was.
+
+    Raises
+    ------
+    VisitError
+        The file gives a setting what it cannot be.
+    """
+    for key, setting in settings.items():
+        if table.get(key) is None:
+            continue
+        try:
+            take_setting(setting, table[key])
+        except UnitError as error:
+            raise VisitError(file, [Problem(str(error), f"{path}.{key}")]) from None
