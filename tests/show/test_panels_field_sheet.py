@@ -162,7 +162,7 @@ def test_humidity_kind_and_then_units():
     here = total(sheet)
     sheet.units_choice.value = "SI"
     assert "Wet bulb, readings, °C" in wet.caption
-    assert wet.box.value == ", ".join(["16.1111"] * 8)
+    assert wet.box.value == ", ".join(["16.11"] * 8)
     assert total(sheet) == pytest.approx(here, rel=1e-8)
     field(sheet, "readings.return.humidity").box.value = "dew_point"
     assert "Dew point, readings, °C" in wet.caption

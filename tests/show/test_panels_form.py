@@ -66,7 +66,7 @@ def widgets_in(widget):
         yield from widgets_in(child)
 
 
-INPUTS = ("Text", "Textarea", "Dropdown", "BoundedFloatText", "FloatSlider", "Button", "Checkbox")
+INPUTS = ("Text", "Textarea", "Dropdown", "FloatText", "FloatSlider", "Button", "Checkbox")
 
 
 @pytest.mark.parametrize("name", MAKERS)
@@ -95,8 +95,8 @@ def test_every_input_has_a_label_that_a_screen_reader_says(panels, name):
     for widget in widgets_in(panels[name].widget):
         if any(type(c).__name__ == "FloatSlider" for c in getattr(widget, "children", ())):
             box, slider = widget.children
-            assert type(box).__name__ == "BoundedFloatText" and "airside-slider" in widget._dom_classes
-            assert slider.description == "" and (box.min, box.max, box.step) == (slider.min, slider.max, slider.step)
+            assert type(box).__name__ == "FloatText" and "airside-slider" in widget._dom_classes
+            assert slider.description == "" and box.step == slider.step and box.tooltip == slider.tooltip
 
 
 def all_fields(found):
@@ -136,8 +136,8 @@ def test_every_number_says_what_is_usual_and_the_demo_is(panels, name, units):
         assert words and (words[3] or "").strip() == unit, field.path
         assert field.box.placeholder == f"usual {words[1]} to {words[2]}"
         for shown, inside in ((words[1], low), (words[2], high)):
-            # Three digits are shown.
-            assert float(to_inside(float(shown), field.kind, units)) == pytest.approx(inside, rel=0.01, abs=0.3)
+            # Two digits are shown, three of a hundred and more.
+            assert float(to_inside(float(shown), field.kind, units)) == pytest.approx(inside, rel=0.04, abs=0.5)
         value = field.value()
         for number in value if isinstance(value, list) else [] if value is None else [value]:
             inside = parse(number, field.kind) if isinstance(number, str) else to_inside(number, field.kind, units)
@@ -304,7 +304,7 @@ def test_a_switch_shows_few_digits_and_computes_with_all():
     field = NumberField("x", "Readings", "", "temperature", usual=USUAL, many=True)
     field.box.value = "75.9"
     field.switch_units("SI")
-    assert field.box.value == "24.3889"
+    assert field.box.value == "24.39"
     assert field.value() == [pytest.approx(24.38888889, abs=1e-8)]
     field.box.value = "24.5"
     field.switch_units("IP")

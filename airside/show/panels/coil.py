@@ -15,13 +15,13 @@ from airside.compare.rating import rating_of
 from airside.compare.reference import Conditions
 from airside.errors import AirsideError
 from airside.show.panels.fold import Fold
-from airside.show.panels.frame import Shown
+from airside.show.panels.frame import Shown, whole
 from airside.show.panels.panel import Panel
 from airside.show.panels.pictures import panel_chart
 from airside.show.panels.slider import SliderField
 from airside.show.panels.visit_form import VisitForm
 from airside.show.psychrometric import Process
-from airside.units import show
+from airside.units import percent, show
 from airside.visit.coil_block import coil_of_visit
 from airside.visit.plausibility import VisitWarning
 from airside.visit.uncertainty import visit_uncertainty
@@ -186,7 +186,7 @@ class CoilPanel(Panel):
     def _sentence(self, found: CoilPrediction) -> str:
         total = float(np.asarray(found.capacity.total))
         here = float(np.asarray(self.doubt.at_readings.capacity.total))
-        step = "" if self.is_as_measured else f", {(total / here - 1) * 100:+.1f}&nbsp;% from the visit"
+        step = "" if self.is_as_measured else f", {whole(percent(total / here - 1, 1, sign=True))} from the visit"
         what = "As measured" if self.is_as_measured else "The same coil there"
         return f"{what}: <b>{escape(show(total, 'capacity', self.units))}</b> total{step}."
 

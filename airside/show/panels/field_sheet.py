@@ -6,7 +6,7 @@ from html import escape
 from pathlib import Path
 from typing import Any
 
-from airside.show.panels.frame import Shown
+from airside.show.panels.frame import Shown, with_interval
 from airside.show.panels.panel import Panel
 from airside.show.panels.pictures import visit_picture
 from airside.show.panels.visit_form import VisitForm
@@ -47,16 +47,16 @@ class FieldSheet(Panel):
         """The capacity of the readings as they stand."""
         self.result = result = analyse(self.visit(), count=self.draws)
         units, capacity, flow = self.units, result.capacity, result.airflow
-        intervals = {r.name: r.interval_text(units) for r in result.parts()[0][1]}
+        rows = {r.name: r for r in result.parts()[0][1]}
         sentence = (
             f"Delivered {capacity.mode}: <b>{escape(show(float(capacity.total), 'capacity', units))}</b>, "
-            f"95 % interval {escape(intervals['total'])}, by {escape(flow.method)}."
+            f"95 % interval {escape(rows['total'].interval_text(units))}, by {escape(flow.method)}."
         )
-        figures = [
-            ("Sensible", show(float(capacity.sensible), "capacity", units)),
-            ("Latent", show(float(capacity.latent), "capacity", units)),
-            ("Sensible heat ratio", show(float(capacity.sensible_heat_ratio), "fraction", units)),
-            ("Moisture removal", show(float(capacity.moisture_removal), "moisture_rate", units)),
+        figures: list[tuple[str, ...]] = [
+            with_interval("Sensible", rows["sensible"], units),
+            with_interval("Latent", rows["latent"], units),
+            with_interval("Sensible heat ratio", rows["sensible_heat_ratio"], units),
+            with_interval("Moisture removal", rows["moisture_removal"], units),
             ("Airflow", show(float(flow.volume_flow), "volume_flow", units)),
             ("as standard air", show(float(flow.standard_volume_flow), "volume_flow", units)),
             ("Improve first", result.improve[0] if result.improve else "nothing"),

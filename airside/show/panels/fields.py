@@ -22,6 +22,23 @@ def number_text(value: float) -> str:
     return f"{float(f'{value:.6g}'):.10g}"
 
 
+def wrong_text(sentence: str) -> Any:
+    """What is wrong with an input, to stand under it."""
+    message = widgets.HTML(f'<div class="airside-wrong-text">▲ {escape(sentence)}</div>', layout=plain_layout())
+    message.add_class("airside-box")
+    return message
+
+
+def switched_text(value: float) -> str:
+    """A number that a switch of units made, with four figures or all those before the point; the exact one is kept."""
+    before = len(str(int(abs(value)))) if abs(value) >= 1 else 0
+    return number_text(round(value, max(4 - before, 0))) if before else number_text(float(f"{value:.4g}"))
+
+
+def _roundly(value: float) -> str:
+    return number_text(float(f"{value:.{3 if abs(value) >= 100 else 2}g}"))
+
+
 def _box(kind: type[Any], **given: Any) -> Any:
     return kind(layout=plain_layout(), style=field_style(kind), **given)
 
@@ -67,9 +84,7 @@ class Field:
         if not sentence:
             self.widget.children = (self.box,)
             return
-        message = widgets.HTML(f'<div class="airside-wrong-text">▲ {escape(sentence)}</div>', layout=plain_layout())
-        message.add_class("airside-box")
-        self.widget.children = (self.box, message)
+        self.widget.children = (self.box, wrong_text(sentence))
 
     def on_change(self, call: Callable[[], None]) -> None:
         """Call when the user has changed the value."""
@@ -205,7 +220,7 @@ class NumberField(Field):
         self.units = units
         shown = KINDS[self.kind].display(units)
         self.box.description = f"{self.label}{f', {shown.label}' if shown.label else ''}"
-        low, high = (number_text(float(f"{to_input(v, self.kind, units):.3g}")) for v in self.usual)
+        low, high = (_roundly(float(to_input(v, self.kind, units))) for v in self.usual)
         self.box.placeholder = f"usual {low} to {high}"
         self.box.tooltip = f"{self.tooltip}. Usual: {low} to {high}{f' {shown.label}' if shown.label else ''}."
 
@@ -236,7 +251,7 @@ class NumberField(Field):
             text, turned = back[0], None
         else:
             turned = [self._converted(part, before, units) for part in exact]
-            text = ", ".join(p if isinstance(p, str) else number_text(p) for p in turned)
+            text = ", ".join(p if isinstance(p, str) else switched_text(p) for p in turned)
         self.set_units(units)
         self._switched = None if turned is None else (typed, before, text, turned)
         self.box.value = text

@@ -11,8 +11,10 @@ from typing import Any
 import ipywidgets as widgets
 
 from airside.cautions import SHORT
+from airside.results import Row
 from airside.show.panels.fold import Fold
 from airside.show.panels.style import STYLE
+from airside.units import UnitSystem
 from airside.visit.plausibility import VisitWarning
 
 WRONG = "var(--jp-error-color1,#b00)"
@@ -26,8 +28,8 @@ class Shown:
     ----------
     sentence : str
         May hold HTML of our own; what comes from files is escaped in it.
-    figures : sequence of (str, str)
-        Name and value of each key figure.
+    figures : sequence of (str, str) or (str, str, str)
+        Name and value of each key figure, and its 95 % interval where it has one.
     figure : matplotlib Figure
         The picture.
     warnings : sequence of VisitWarning
@@ -35,7 +37,7 @@ class Shown:
     """
 
     sentence: str
-    figures: Sequence[tuple[str, str]]
+    figures: Sequence[tuple[str, ...]]
     figure: Any
     warnings: Sequence[VisitWarning] = ()
     assumptions: Sequence[str] = ()
@@ -94,11 +96,7 @@ class PanelFrame:
                 f"warning{'s' if count > 1 else ''}: {escape(said)}</div>"
             )
         self.head.value = f'<div style="font-size:16px;line-height:1.35;margin:2px 0 6px">{found.sentence}{extra}</div>'
-        cells = "".join(
-            '<div style="min-width:136px;padding:2px 16px 4px 0;line-height:1.3">'
-            f'<span style="font-size:12px;opacity:.8">{escape(name)}</span><br><b>{escape(value)}</b></div>'
-            for name, value in found.figures
-        )
+        cells = "".join(_cell(*figure) for figure in found.figures)
         self.figures.value = f'<div style="display:flex;flex-wrap:wrap">{cells}</div>'
         self.picture.value, self.picture.layout.display = picture, ""
         items = [f"<b>Warning:</b> {escape(w.message)}" for w in found.warnings]
@@ -130,6 +128,15 @@ class PanelFrame:
         )
 
 
+def _cell(name: str, value: str, interval: str = "") -> str:
+    """One key figure."""
+    known = f'<br><span style="font-size:12px">{escape(interval)}</span>' if interval else ""
+    return (
+        '<div style="min-width:136px;padding:2px 16px 4px 0;line-height:1.3">'
+        f'<span style="font-size:12px;opacity:.8">{escape(name)}</span><br><b>{escape(value)}</b>{known}</div>'
+    )
+
+
 def bundle(widget: Any, text: str) -> dict[str, Any]:
     """What Jupyter shows for a panel, and a line of text where there are no widgets."""
     shown: dict[str, Any] = dict(widget._repr_mimebundle_())
@@ -140,3 +147,8 @@ def bundle(widget: Any, text: str) -> dict[str, Any]:
 def whole(text: str) -> str:
     """Text for HTML, escaped, with no line break between a number and its percent sign."""
     return escape(text).replace(" %", "&nbsp;%")
+
+
+def with_interval(title: str, row: Row, units: UnitSystem) -> tuple[str, str, str]:
+    """A key figure: its title, its value with its unit, and its 95 % interval where it has one."""
+    return title, row.text(units), row.interval_text(units)

@@ -6,7 +6,7 @@ from pathlib import Path
 
 from airside.compare.explanation import Explanation, explain
 from airside.errors import AirsideError
-from airside.show.panels.frame import Shown, whole
+from airside.show.panels.frame import Shown, whole, with_interval
 from airside.show.panels.panel import Panel
 from airside.show.panels.visit_form import VisitForm
 from airside.show.refrigerant import refrigerant_chart
@@ -54,7 +54,7 @@ class RefrigerantPanel(Panel):
             raise AirsideError(found.reasons["refrigerant"])
         self.explanation = found
         sentences = found.finding_sentences(self.units)
-        figures = [(r.title, r.text(self.units)) for r in side.rows() if "glide" not in r.name]
+        figures = [with_interval(r.title, r, self.units) for r in side.rows() if "glide" not in r.name]
         figure = refrigerant_chart(side, units=self.units, theme=self.theme, stacked=True)
         said = (*side.notes(), *sentences[1:])
         return Shown(whole(sentences[0] if sentences else "There is nothing to rank."), figures, figure,

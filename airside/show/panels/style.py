@@ -5,8 +5,8 @@ from __future__ import annotations
 STYLE = """<style>
 .airside-panel {max-width: 1320px}
 .airside-columns {display: flex; flex-flow: row nowrap; align-items: flex-start; width: 100%; overflow: visible}
-.airside-left {flex: 0 0 284px; padding: 0 14px 4px 0; overflow: visible}
-.airside-right {flex: 1 1 400px; min-width: 360px; overflow: visible; position: sticky; top: 6px}
+.airside-left {flex: 0 0 292px; padding: 0 12px 4px 0; overflow: visible}
+.airside-right {flex: 1 1 396px; min-width: 360px; overflow: visible; position: sticky; top: 6px}
 .jp-OutputArea-child:has(.airside-panel), .jp-OutputArea-output:has(.airside-panel),
 .jupyter-widgets:has(> .airside-panel), .jp-OutputArea:has(.airside-panel) {overflow: visible}
 .airside-field {width: auto; margin: 2px 2px 0}
@@ -16,6 +16,7 @@ STYLE = """<style>
   white-space: normal; font-size: 12px; line-height: 1.3; margin: 0; padding: 0 0 1px; flex: none}
 .airside-field > input, .airside-field > textarea, .airside-field > select {width: 100%; flex: none}
 .airside-field > input, .airside-field > select {height: 28px}
+.airside-field > input, .airside-field > textarea {font-size: 12px; padding: 2px 5px}
 .airside-field input::placeholder, .airside-field textarea::placeholder {font-style: italic; opacity: .65}
 .airside-field.airside-wrong > input, .airside-field.airside-wrong > textarea, .airside-field.airside-wrong > select,
 .airside-slider .airside-wrong input {border-color: var(--jp-error-color1, #b00); border-width: 2px}

@@ -89,7 +89,7 @@ def _air(place: str) -> list[Field]:
         NumberField(f"readings.{place}.humidity_value", "Humidity, readings", "As many as dry bulbs",
                     "relative_humidity", usual=usual["relative_humidity"], many=True),
         TextField(f"readings.{place}.instrument", "Probe", "Its name; the same name in two visits is the same probe",
-                  placeholder="probe_1"),
+                  placeholder="probe_1" if place == "return" else "probe_2"),
     ]  # fmt: skip
 
 

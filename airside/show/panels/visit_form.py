@@ -65,8 +65,8 @@ class VisitForm:
         self.method = ChoiceField(
             "airflow.method", "Airflow evidence", "How the airflow is known", list(airflow_fields())
         )
-        self.place = ChoiceField("airflow.at", "Flow holds at", "Where the volume flow is that of the air; empty: the method's default",
-                                 ["return", "supply"], empty=True)  # fmt: skip
+        self.place = ChoiceField("airflow.at", "Flow holds at", "Where the volume flow is that of the air",
+                                 ["return", "supply"], empty=True, words={"": "where the method has it"})  # fmt: skip
         self.uncertainty = NumberField(
             "airflow.relative_uncertainty", "Relative standard uncertainty, a fraction", "Empty: the method's default",
             "fraction", usual=(0.02, 0.15),
