@@ -219,7 +219,7 @@ def test_sliders_follow_what_is_typed_until_they_are_moved():
     form, worth = panel.forms["before"], panel.accuracy
     form.uncertainty.box.value = "0.12"
     assert worth.airflow.value == pytest.approx(0.12) and not worth.is_moved("airflow")
-    worth.airflow.slider.value = 9.0
+    worth.airflow.box.value = 9.0
     form.uncertainty.box.value = "0.11"
     assert worth.airflow.box.value == 9.0
     assert panel.visit("before").airflow.relative_uncertainty == pytest.approx(0.09)
@@ -238,7 +238,7 @@ def test_sliders_have_an_effect(instruments, slider, better, worse, tmp_path):
     stated = width(panel)
     setting = panel.accuracy.settings[slider]
     start = setting.value
-    setting.slider.value = better
+    setting.box.value = better
     narrow = width(panel)
     setting.box.value = worse
     wide = width(panel)
@@ -253,16 +253,16 @@ def test_the_part_that_is_new_with_each_visit(instruments, tmp_path):
     if instruments == "without":
         files = [without_instruments(tmp_path, n, f) for n, f in zip(("before", "after"), BAKERY, strict=True)]
     panel = BeforeAfter(*files)
-    panel.accuracy.dry_bulb.slider.value = 1.5
-    panel.accuracy.new_share.slider.value = 0.0
+    panel.accuracy.dry_bulb.box.value = 1.5
+    panel.accuracy.new_share.box.value = 0.0
     common = width(panel)
-    panel.accuracy.new_share.slider.value = 1.0
+    panel.accuracy.new_share.box.value = 1.0
     assert width(panel) > 1.1 * common
 
 
 def test_moving_one_slider_leaves_the_other_statements():
     panel = made(LIBRARY)
-    panel.accuracy.humidity.slider.value = 4.0
+    panel.accuracy.humidity.box.value = 4.0
     visit = panel.visit("before")
     probe = visit.instruments["duct_probe_1"]
     assert probe.relative_humidity.accuracy == pytest.approx(0.04)
@@ -273,12 +273,12 @@ def test_moving_one_slider_leaves_the_other_statements():
 
 def test_a_new_before_visit_starts_the_sliders_anew():
     panel = made(LIBRARY)
-    panel.accuracy.dry_bulb.slider.value = 1.2
+    panel.accuracy.dry_bulb.box.value = 1.2
     load(panel, "before", BAKERY[0])
     assert panel.accuracy.dry_bulb.value == pytest.approx(0.4) and not panel.accuracy.is_moved("dry_bulb")
     assert head(BeforeAfter(BAKERY[0], LIBRARY[1])) == head(panel)
     # Another after visit leaves them where they are.
-    panel.accuracy.dry_bulb.slider.value = 1.2
+    panel.accuracy.dry_bulb.box.value = 1.2
     load(panel, "after", BAKERY[1])
     assert panel.accuracy.dry_bulb.value == pytest.approx(1.2)
 
@@ -289,7 +289,7 @@ def test_a_rule_of_thumb_stays_as_doubtful_as_it_is(tmp_path):
     file = changed(tmp_path, "before", LIBRARY[0], pair, ('instrument = "manometer_1"\n', ""))
     panel = BeforeAfter(file, LIBRARY[1])
     assert panel.accuracy.airflow.box.value == 15
-    panel.accuracy.airflow.slider.value = 2
+    panel.accuracy.airflow.box.value = 2
     assert not panel.frame.is_stale
     assert panel.visit("before").airflow.relative_uncertainty == 0.15
     assert panel.visit("after").airflow.relative_uncertainty == pytest.approx(0.02)
@@ -383,7 +383,7 @@ def test_saved_visits_give_the_verdict_of_the_panel(turned, tmp_path, monkeypatc
     panel = made(BAKERY)
     if turned:
         worth = panel.accuracy
-        worth.dry_bulb.slider.value, worth.airflow.slider.value, worth.new_share.slider.value = 0.8, 9.0, 0.6
+        worth.dry_bulb.box.value, worth.airflow.box.value, worth.new_share.box.value = 0.8, 9.0, 0.6
     (tmp_path / "out").mkdir()
     for name in ("before", "after"):
         save(panel, name, f"out/{name}.toml")
@@ -408,7 +408,7 @@ def test_saved_visits_find_their_fan_table(tmp_path, monkeypatch):
 def test_saved_visits_without_instruments_keep_what_the_sliders_say(tmp_path):
     files = [without_instruments(tmp_path / "in", n, f) for n, f in zip(("before", "after"), BAKERY, strict=True)]
     panel = BeforeAfter(*files)
-    panel.accuracy.dry_bulb.slider.value = 1.0
+    panel.accuracy.dry_bulb.box.value = 1.0
     assert compared(*save_both(panel, tmp_path / "out")).verdict == panel.change.verdict
 
 
@@ -449,7 +449,7 @@ def test_pictures_are_saved(form, tmp_path):
 def test_a_picture_is_never_that_of_a_drag(tmp_path, with_budget, monkeypatch):
     panel = made(BAKERY)
     monkeypatch.setattr(BeforeAfter, "dragging_draws", DRAWS - 1)
-    panel.accuracy.dry_bulb.slider.value = 1.0
+    panel.accuracy.dry_bulb.box.value = 1.0
     assert not panel.change.budgets and panel.change.before.draws.count == DRAWS - 1
     panel.save_picture(tmp_path / "change.svg")
     assert panel.change.budgets and panel.change.before.draws.count == DRAWS

@@ -51,7 +51,7 @@ def test_airflow_moves_the_bypass_factor_by_the_effective_surface(percent):
     flow = number(at.airflow.dry_air_mass_flow)
     measured = number(panel.coil.bypass_factor)
     surface = -math.log(measured) * flow
-    panel.airflow.slider.value = percent
+    panel.airflow.box.value = percent
     assert panel.airflow.value == pytest.approx(percent / 100, rel=1e-12)
     expected = math.exp(-surface / (flow * percent / 100))
     assert number(panel.prediction.bypass_factor) == pytest.approx(expected, rel=1e-9)
@@ -80,23 +80,23 @@ def test_return_and_outdoor_air_move_the_capacity_the_right_way():
 def test_reset_brings_the_measurement_back():
     panel = CoilPanel(BAKERY)
     head, figures = panel.frame.head.value, panel.frame.figures.value
-    panel.airflow.slider.value, panel.return_dry_bulb.slider.value, panel.outdoor.slider.value = 130, 29, 40
-    panel.return_humidity.slider.value = 65
+    panel.airflow.box.value, panel.return_dry_bulb.box.value, panel.outdoor.box.value = 130, 29, 40
+    panel.return_humidity.box.value = 65
     assert panel.frame.figures.value != figures
     panel.reset_button.click()
     assert panel.frame.head.value == head and panel.frame.figures.value == figures
-    assert panel.airflow.value == 1 and panel.airflow.box.value == panel.airflow.slider.value == 100
+    assert panel.airflow.value == 1 and panel.airflow.box.value == panel.airflow.box.value == 100
     assert panel.is_as_measured
 
 
 def test_outside_the_curve_is_said():
     panel = CoilPanel(BAKERY)
     assert "warning" not in panel.frame.head.value
-    panel.airflow.slider.value = 50
+    panel.airflow.box.value = 50
     assert "▲ 1 warning" in panel.frame.head.value and "flow ratio" in panel.frame.head.value
     assert "<b>Warning:</b>" in panel.frame.assumptions.value
     panel.reset()
-    panel.return_dry_bulb.slider.value, panel.return_humidity.slider.value = 34, 75
+    panel.return_dry_bulb.box.value, panel.return_humidity.box.value = 34, 75
     assert "▲ 1 warning" in panel.frame.head.value and "wet bulb" in panel.frame.head.value
     panel.reset()
     assert "warning" not in panel.frame.head.value
@@ -104,7 +104,7 @@ def test_outside_the_curve_is_said():
 
 def test_units_there_and_back():
     panel = CoilPanel(BAKERY)
-    panel.airflow.slider.value = 120
+    panel.airflow.box.value = 120
     head, figures = panel.frame.head.value, panel.frame.figures.value
     panel.units_choice.value = "IP"
     assert show(number(panel.prediction.capacity.total), "capacity", "IP") in panel.frame.head.value
@@ -127,7 +127,7 @@ def test_without_outdoor_air_the_capacity_is_held_and_said_to_be(tmp_path):
         and "The capacity is held" in panel.frame.head.value
     )
     before = number(panel.prediction.capacity.total)
-    panel.airflow.slider.value = 120
+    panel.airflow.box.value = 120
     assert number(panel.prediction.capacity.total) == pytest.approx(before, rel=1e-9)
 
 

@@ -186,7 +186,7 @@ def test_the_side_by_side_check_greys_its_last_good_result():
 
 def test_a_result_outside_the_curve_is_a_warning_and_not_greyed():
     found = made(CoilPanel)
-    found.airflow.slider.value = 50
+    found.airflow.box.value = 50
     assert not found.frame.is_stale and not is_greyed(found.frame) and "▲ 1 warning" in head(found)
 
 
@@ -296,7 +296,7 @@ def test_a_drag_gives_a_draft_at_once_and_the_full_result_once_it_is_over(monkey
 
     async def drag():
         for value in (102, 104, 106):
-            found.airflow.slider.value = value
+            found.airflow.box.value = value
         assert drafts == [True] * 3
         # Two rounds of the loop: the timer is due, and then called.
         for _ in range(3):

@@ -64,7 +64,7 @@ def test_the_public_name_is_the_same_plan():
 def test_a_better_instrument_sees_a_smaller_change(key, better, worse):
     found = PlanningPanel(BAKERY)
     stated = found.plan.smallest_detectable_ratio
-    found.accuracy.settings[key].slider.value = worse
+    found.accuracy.settings[key].box.value = worse
     coarse = found.plan.smallest_detectable_ratio
     found.accuracy.settings[key].box.value = better
     assert found.plan.smallest_detectable_ratio < coarse and coarse > stated
@@ -74,8 +74,8 @@ def test_a_better_instrument_sees_a_smaller_change(key, better, worse):
 
 def test_the_turned_accuracies_are_those_of_the_library():
     found = PlanningPanel(BAKERY)
-    found.accuracy.dry_bulb.slider.value = 0.2
-    found.accuracy.airflow.slider.value = 3.0
+    found.accuracy.dry_bulb.box.value = 0.2
+    found.accuracy.airflow.box.value = 3.0
     visit = found.visit()
     assert [visit.instruments[n].dry_bulb.accuracy for n in ("probe_a", "probe_b")] == pytest.approx([0.2, 0.2])
     assert visit.airflow.relative_uncertainty == pytest.approx(0.03)
@@ -88,8 +88,8 @@ def test_the_turned_accuracies_are_those_of_the_library():
 
 def test_what_was_planned_with_is_saved_and_starts_there_again(tmp_path):
     found = PlanningPanel(BAKERY)
-    found.accuracy.dry_bulb.slider.value = 0.2
-    found.accuracy.new_share.slider.value = 0.5
+    found.accuracy.dry_bulb.box.value = 0.2
+    found.accuracy.new_share.box.value = 0.5
     file = found.save(tmp_path / "planned.toml")
     saved = tomllib.loads(file.read_text())
     assert saved["instruments"]["probe_a"]["dry_bulb"]["accuracy"] == "0.2 K"
@@ -111,12 +111,12 @@ def test_a_visit_without_instruments_is_planned_with_the_defaults(tmp_path):
     assert found.plan.to_dict() == plan(airside.load_visit(tmp_path / "bare.toml"), count=DRAWS).to_dict()
     # A probe that gets a name for its accuracy only is no probe that both visits share.
     start = found.accuracy.dry_bulb.box.value
-    found.accuracy.dry_bulb.slider.value = start + 0.05
+    found.accuracy.dry_bulb.box.value = start + 0.05
     assert found.plan.smallest_detectable_ratio == pytest.approx(before, rel=0.1) and "instruments" in found.data()
-    found.accuracy.dry_bulb.slider.value = 1.4
+    found.accuracy.dry_bulb.box.value = 1.4
     assert found.plan.smallest_detectable_ratio > 1.1 * before and not found.frame.is_stale
     # Only where it is said how much is new does the rest cancel.
-    found.accuracy.new_share.slider.value = 0.1
+    found.accuracy.new_share.box.value = 0.1
     assert found.plan.smallest_detectable_ratio < before
 
 
@@ -128,8 +128,8 @@ def test_a_drag_plans_coarsely_and_then_in_full(monkeypatch):
     found = PlanningPanel(BAKERY)
     waiting = []
     monkeypatch.setattr(found._later, "request", lambda: waiting.append(1))
-    found.accuracy.dry_bulb.slider.value = 0.7
-    found.accuracy.dry_bulb.slider.value = 0.9
+    found.accuracy.dry_bulb.box.value = 0.7
+    found.accuracy.dry_bulb.box.value = 0.9
     assert counts == [DRAWS, DRAWS - 1, DRAWS - 1] and len(waiting) == 2
     found._later.call()
     assert counts[-1] == DRAWS and len(counts) == 4
@@ -176,7 +176,7 @@ def test_a_heating_visit_is_planned_too(tmp_path):
 def test_another_file_starts_the_sliders_anew(tmp_path):
     shutil.copytree(DATA / "reading_room", tmp_path / "unit")
     found = PlanningPanel(BAKERY)
-    found.accuracy.humidity.slider.value = 5.0
+    found.accuracy.humidity.box.value = 5.0
     found.load(tmp_path / "unit" / "before.toml")
     assert found.accuracy.humidity.value == pytest.approx(0.025) and found.units == "IP"
     assert found.plan.to_dict() == PlanningPanel(LIBRARY).plan.to_dict()

@@ -42,63 +42,91 @@ def test_label_ends_step_and_value_are_in_the_units_shown(given, ip, si):
     for units, (label, least, most, step, here) in (("IP", ip), ("SI", si), ("IP", ip)):
         field.set_units(units)
         assert field.box.description == f"Words{label}"
-        # The slider's ends are whole steps, the last ones that are not short of the quantity's.
+        assert field.box.step == step and field.box.value == pytest.approx(here, rel=1e-12)
+        # The slider stands at its share of the way between the ends, whatever the units.
         slider = field.slider
-        assert least - step < slider.min <= least + 1e-9 and most - 1e-9 <= slider.max < most + step
-        assert slider.step == field.box.step == step
-        assert field.box.value == pytest.approx(here, rel=1e-12)
-        assert abs(slider.value - here) <= step / 2 + 1e-9
+        assert (slider.min, slider.step) == (0, 1)
+        assert slider.value / slider.max == pytest.approx((value - low) / (high - low), abs=0.51 / slider.max)
         for part in (field.box, slider):
             assert part.tooltip == f"What it is. From {least:g} to {most:g}{label.removeprefix(',')}."
         assert field.value == value
 
 
-@pytest.mark.parametrize("part", ["box", "slider"])
-def test_a_move_of_either_moves_both_and_is_said_once(heard, part):
+def test_a_typed_number_moves_both_and_is_said_once(heard):
     field, calls = heard
-    getattr(field, part).value = 77.0
-    assert shown(field) == (77.0, 77.0)
+    field.box.value = 77.0
+    assert field.box.value == 77.0 and field.slider.value == 100
     assert calls == [pytest.approx(25.0, abs=1e-12)] and field.value == calls[0]
     field.set_units("SI")
-    assert shown(field) == (25.0, 25.0)
-    getattr(field, part).value = 26.4
-    assert shown(field) == (26.4, 26.4) and field.value == 26.4 and len(calls) == 2
+    assert field.box.value == 25.0 and field.slider.value == 100
+    field.box.value = 26.4
+    assert field.box.value == 26.4 and field.slider.value == 114 and field.value == 26.4 and len(calls) == 2
+
+
+@pytest.mark.parametrize(("units", "shown"), [("IP", 78.8), ("SI", 26.0)])
+def test_a_move_of_the_slider_moves_both_and_is_said_once(heard, units, shown):
+    field, calls = heard
+    field.set_units(units)
+    field.slider.value = 110
+    assert field.box.value == pytest.approx(shown) and calls == [pytest.approx(26.0)] and field.slider.value == 110
+
+
+@pytest.mark.parametrize("units", ["IP", "SI"])
+def test_every_place_of_the_slider_is_another_number_and_the_slider_stays_on_it(heard, units):
+    field, _ = heard
+    field.set_units(units)
+    seen = set()
+    for place in range(field.slider.max + 1):
+        field.slider.value = place
+        assert field.slider.value == place
+        seen.add(field.box.value)
+        assert field.low - 1e-9 <= field.value <= field.high + 1e-9
+    assert len(seen) == field.slider.max + 1
 
 
 def test_setting_a_value_from_outside_is_not_said():
     field, calls = dry_bulb(), []
     field.on_change(lambda: calls.append(1))
     field.value = 27.0
-    assert not calls and field.value == 27.0 and shown(field) == (80.6, 80.6)
+    assert not calls and field.value == 27.0 and shown(field) == (80.6, 120)
 
 
 @pytest.mark.parametrize("units", ["IP", "SI"])
-def test_the_browsers_rounding_to_a_step_is_no_move(heard, units):
+def test_what_the_browser_sends_back_is_no_move(heard, units):
+    """It says where the slider stands, after every change too: that is a place, and the one that it was told."""
     field, calls = heard
     field.set_units(units)
     for exact in (18.0, 20.03, 23.4567, 24.1888888888, 26.6666666667, 30.049):
         field.value = exact
-        box, slider = shown(field)
-        # The slider's handle stands on a step only, and is told one: what the browser reports is what it was told.
-        step = field.slider.step
-        reported = field.slider.min + round((slider - field.slider.min) / step) * step
-        assert reported == pytest.approx(slider, abs=1e-9)
-        field.slider.value = reported
+        box, place = shown(field)
+        assert isinstance(place, int)
+        field._slid(place)
         assert field.value == exact and not calls and field.box.value == box
 
 
 @pytest.mark.parametrize("units", ["IP", "SI"])
 @pytest.mark.parametrize("steps", [1, -1])
-def test_one_step_after_the_browsers_rounding_is_a_move(heard, units, steps):
+def test_one_place_further_is_a_move(heard, units, steps):
     field, calls = heard
     field.set_units(units)
     field.value = 24.02
-    step = field.slider.step
-    rounded = field.slider.min + round((field.slider.value - field.slider.min) / step) * step
-    field.slider.value = rounded
-    assert not calls
-    field.slider.value = rounded + steps * step
-    assert len(calls) == 1 and field.box.value == pytest.approx(rounded + steps * step)
+    field.slider.value += steps
+    assert len(calls) == 1 and field.value == pytest.approx(24.0 + 0.1 * steps, abs=0.03)
+
+
+@pytest.mark.parametrize("change", ["units", "value", "ends"])
+def test_the_sliders_scale_never_changes(heard, monkeypatch, change):
+    """Where it changed, the browser put the slider on the new scale by itself and sent that as if it were a move."""
+    field, _ = heard
+    sent = set()
+    monkeypatch.setattr(
+        field.slider, "send_state", lambda key=None: sent.update([key] if isinstance(key, str) else key)
+    )
+    if change == "units":
+        field.set_units("SI")
+    else:
+        field.value = 30.0 if change == "value" else 45.0
+    assert sent <= {"value", "tooltip"}
 
 
 @pytest.mark.parametrize("measured", [12.3, 38.9])
@@ -110,10 +138,9 @@ def test_what_was_measured_beyond_the_ends_widens_them(heard, measured):
     for units in ("IP", "SI"):
         field.set_units(units)
         turn = (lambda c: c * 1.8 + 32) if units == "IP" else (lambda c: c)
-        step = field.slider.step
-        assert turn(low) - step < field.slider.min <= turn(low) + 1e-9
-        assert turn(high) - 1e-9 <= field.slider.max < turn(high) + step
-        assert shown(field) == (pytest.approx(turn(measured), abs=0.05), pytest.approx(turn(measured), abs=0.6 * step))
+        assert (field.low, field.high) == (low, high)
+        assert field.box.value == pytest.approx(turn(measured), abs=0.05)
+        assert field.slider.value == (0 if measured == low else field.slider.max)
     assert field.value == measured and not calls
 
 
@@ -138,18 +165,8 @@ def test_what_is_typed_beyond_the_ends_is_said_and_not_used(heard, typed):
 def test_a_move_of_the_slider_takes_the_mark_away(heard):
     field, _ = heard
     field.box.value = 200.0
-    field.slider.value = 80.0
-    assert not field.said and field.box.value == 80.0
-
-
-def test_ends_step_and_value_of_the_slider_go_out_in_one_message(heard, monkeypatch):
-    """Where they came one by one the browser put the slider on a step of the old scale and sent that back."""
-    field, _ = heard
-    sent = []
-    monkeypatch.setattr(field.slider, "send_state", lambda key=None: sent.append({key} if isinstance(key, str) else set(key or ())))
-    field.set_units("SI")
-    changed = [keys for keys in sent if keys]
-    assert any({"min", "max", "step", "value"} <= set(keys) for keys in changed), changed
+    field.slider.value = 120
+    assert not field.said and field.box.value == 80.6
 
 
 def test_units_there_and_back_keep_the_quantity_to_the_last_bit(heard):
@@ -176,7 +193,7 @@ def test_undo_brings_the_exact_quantity_back(heard):
     field, calls = heard
     field.value = 23.456789
     kept = field.snapshot()
-    field.slider.value = 80.0
+    field.slider.value = 120
     field.set_units("SI")
     field.restore(kept)
     assert field.value == 23.456789 and field.box.value == 23.46 and len(calls) == 1
@@ -188,5 +205,5 @@ def test_every_slider_of_the_panels_has_steps_that_fit_between_its_ends():
     for field in sliders:
         for units in ("IP", "SI"):
             field.set_units(units)
-            assert field.slider.max - field.slider.min >= 10 * field.slider.step > 0
+            assert field.slider.max >= 10 and (field.slider.min, field.slider.step) == (0, 1)
             assert len(field.box.description) > 5 and ". From " in field.slider.tooltip

@@ -207,7 +207,7 @@ def test_as_many_steps_are_kept_as_are_said(monkeypatch):
 def drag(found, clock, values, pause=0.1):
     for value in values:
         clock.at += pause
-        found.slider.value = value
+        found.box.value = value
 
 
 def test_a_drag_is_one_step(clock):
@@ -313,7 +313,7 @@ def test_an_accuracy_turned_to_what_the_other_visit_states_is_turned_again_when_
     found = kind(*LIBRARY[: len(kind.names)])
     # The library states 0.5 K, the bakery 0.4 K.
     found.set_units("SI")
-    found.accuracy.dry_bulb.slider.value = 0.4
+    found.accuracy.dry_bulb.box.value = 0.4
     before = seen(found)
     found.load(BAKERY[0])
     assert not found.accuracy.is_moved("dry_bulb")

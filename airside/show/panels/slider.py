@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import math
 from collections.abc import Callable
 from typing import Any
 
@@ -23,7 +22,7 @@ class SliderField:
     low, high : float [inside unit of ``kind``]
         Ends of the slider.
     step : (float, float)
-        Step in IP and in SI, in the unit shown.
+        Step in IP and in SI, in the unit shown; the slider's places are about as far apart as the step in SI.
     value : float [inside unit of ``kind``], optional
     """
 
@@ -47,7 +46,10 @@ class SliderField:
         # A box beside the slider: exact values by keyboard, and a name that a screen reader says.
         self.box = widgets.FloatText(continuous_update=False)
         self.box.style.description_width = "auto"
-        self.slider = widgets.FloatSlider(min=-1e12, max=1e12, readout=False)
+        # The slider stands on whole places from 0 to a number that stays. Where its scale changed with the units, the
+        # browser put it on the new scale by itself and sent what came of it, which passed for a move of the user's.
+        self.places = round((high - low) / self._place_width())
+        self.slider = widgets.IntSlider(min=0, max=self.places, readout=False)
         self.said = ""
         self.widget = widgets.VBox([self.box, self.slider])
         self.widget.add_class("airside-slider")
@@ -94,38 +96,30 @@ class SliderField:
         low, high = (number_text(self._shown(v)) for v in (self.low, self.high))
         return f"{low} to {high}{f' {unit}' if unit else ''}"
 
-    def _ends(self) -> tuple[float, float]:
-        """The slider's ends in the unit shown: whole steps, so that it can stand on each of them."""
-        step = self._steps[self.units]
-        low, high = self._shown(self.low), self._shown(self.high)
-        return math.floor(low / step + 1e-6) * step, math.ceil(high / step - 1e-6) * step
+    def _place_width(self) -> float:
+        """How far apart the slider's places are at the start [inside unit]."""
+        zero, one = (float(to_inside(v, self.kind, "SI")) for v in (0.0, self._steps["SI"]))
+        return abs(one - zero)
+
+    def _place(self) -> int:
+        """Where the slider stands for the quantity."""
+        return round((self._exact - self.low) / (self.high - self.low) * self.places)
 
     def _show(self) -> None:
         self._quiet = True
-        step = self._steps[self.units]
         self.box.tooltip = self.slider.tooltip = f"{self.tooltip}. From {self._ends_words()}."
-        low, high = self._ends()
-        shown = float(f"{self._shown(self._exact):.4g}")
-        # The browser puts a slider on the nearest step and sends that back. It stands on one from the start, and all
-        # that is new goes out in one message: else what comes back would pass for a move of the user's.
-        at = float(f"{low + round((shown - low) / step) * step:.10g}")
-        with self.slider.hold_sync():
-            self.slider.min, self.slider.max = min(self.slider.min, low), max(self.slider.max, high)
-            self.slider.step = step
-            self.slider.value = at
-            self.slider.min, self.slider.max = low, high
-        self.box.step, self.box.value = step, shown
+        self.box.step, self.box.value = self._steps[self.units], float(f"{self._shown(self._exact):.4g}")
+        self.slider.value = self._place()
         self._say("")
         self._quiet = False
 
-    def _slid(self, shown: float) -> None:
-        if self._quiet:
+    def _slid(self, place: int) -> None:
+        if self._quiet or place == self._place():
             return
-        here = (
-            self._ends()[0] + round((self._shown(self._exact) - self._ends()[0]) / self.slider.step) * self.slider.step
-        )
-        if abs(shown - here) > self.slider.step / 2:
-            self._moved(shown)
+        inside = self.low + place / self.places * (self.high - self.low)
+        decimals = next(d for d in range(4) if round(self._steps[self.units], d) == self._steps[self.units])
+        low, high = (self._shown(v) for v in (self.low, self.high))
+        self._moved(min(max(round(self._shown(inside), decimals), low), high))
 
     def _typed(self, shown: float) -> None:
         if self._quiet:
