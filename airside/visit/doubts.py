@@ -41,7 +41,7 @@ def visit_errors(visit: Visit, airflow: Airflow, inputs: VisitInputs) -> VisitEr
     inputs : VisitInputs
         At the readings.
     """
-    found = VisitErrors()
+    found = VisitErrors(units=visit.units)
     own = visit_identity(visit)
     check = corrections(visit)
     for place in PLACES:
@@ -53,12 +53,12 @@ def visit_errors(visit: Visit, airflow: Airflow, inputs: VisitInputs) -> VisitEr
             entry = f"{place}.{'dry_bulb' if quantity == 'dry_bulb' else 'humidity'}"
             add_reading(found, visit, own, entry, f"{place} {quantity.replace('_', ' ')}", quantity,
                      readings.instrument, values, float(cast(float, at)), check)  # fmt: skip
-        add_placement(found, own, place, readings.placement)
+        add_placement(found, visit, own, place, readings.placement)
     outdoor = visit.readings.outdoor
     if outdoor is not None:
         add_reading(found, visit, own, "outdoor.dry_bulb", "outdoor dry bulb", "dry_bulb", outdoor.instrument,
                  outdoor.dry_bulb, float(np.mean(outdoor.dry_bulb)), None)  # fmt: skip
-        add_placement(found, own, "outdoor", outdoor.placement)
+        add_placement(found, visit, own, "outdoor", outdoor.placement)
     _pressure(found, visit, own)
     _powers(found, visit, own)
     _refrigerant(found, visit, own)

@@ -15,9 +15,9 @@ from airside.instruments import defaults
 from airside.instruments.accuracy import Statement, resolution_uncertainty
 from airside.instruments.named_error import NamedError, Shape, unique
 from airside.instruments.steadiness import degrees_of_freedom, standard_error
-from airside.units import percent, show_difference
+from airside.units import KINDS, UnitSystem, difference_from_inside, percent, show_difference
 from airside.visit.accuracy_schema import Accuracy
-from airside.visit.inputs import Corrections
+from airside.visit.inputs import PLACES, Corrections, readings_at
 from airside.visit.plausibility import VisitWarning
 from airside.visit.schema import Visit
 
@@ -36,6 +36,8 @@ class VisitErrors:
         Standard uncertainty of each key's draws; one error may be larger at one reading than at another.
     warnings : list of VisitWarning
     assumptions : list of str
+    units : "IP" or "SI"
+        For the sentences.
     """
 
     errors: list[NamedError] = field(default_factory=list)
@@ -43,6 +45,7 @@ class VisitErrors:
     sizes: dict[str, float] = field(default_factory=dict)
     warnings: list[VisitWarning] = field(default_factory=list)
     assumptions: list[str] = field(default_factory=list)
+    units: UnitSystem = "SI"
 
     def add(self, entry: str, error: NamedError, factor: float = 1.0) -> None:
         """Let an error shift an input; nothing where it has no size."""
@@ -231,20 +234,43 @@ def repeatability_error(
     usual = defaults.SCATTER[quantity]
     readings = f"{count} readings have" if count > 1 else "a single reading has"
     found.note(
-        f"{label[0].upper()}{label[1:]}: {readings} no scatter to go by; a usual scatter is taken in its place "
-        "(common practice, no source)."
+        f"{label[0].upper()}{label[1:]}: {readings} no scatter to go by; a usual scatter is taken in its place, "
+        f"{size_text(usual, quantity, found.units)} (common practice, no source)."
     )
     return NamedError(name, key, "repeatability", max(scatter, usual) / math.sqrt(count))
 
 
-def add_placement(found: VisitErrors, own: str, place: str, stated: float | None) -> None:
+# Kind of the doubt of each quantity of an instrument, where its name is not a kind itself.
+_KIND_OF = dict.fromkeys(
+    ("dry_bulb", "wet_bulb", "dew_point", "temperature_rise", "line_temperature"), "temperature_difference"
+)
+
+
+def size_text(size: float, quantity: str, units: UnitSystem) -> str:
+    """A doubt, a half-width or a scatter [SI] of an instrument's quantity in display units, to two digits."""
+    kind = _KIND_OF.get(quantity, quantity)
+    shown = f"{float(difference_from_inside(size, kind, units)):.2g} {KINDS[kind].display(units).label}"
+    return f"{shown} RH" if quantity == "relative_humidity" else shown
+
+
+def add_placement(found: VisitErrors, visit: Visit, own: str, place: str, stated: float | None) -> None:
     """Doubt of a dry bulb [K] because the stream is not quite mixed where the probe sits."""
     size = defaults.PLACEMENT[place] if stated is None else stated
     if stated is None:
-        found.note(
-            "Probes sit in streams that are not quite mixed: default doubts of dry bulb at return, supply and outdoors "
-            "(common practice, no source)."
-        )
+        found.note(_placement_text(visit))
     found.add(f"{place}.dry_bulb", NamedError(
         f"{place} dry bulb, placement", f"{own}/{place}/placement", "placement", size
     ))  # fmt: skip
+
+
+def _placement_text(visit: Visit) -> str:
+    """Which default doubts of placement are taken, in one sentence for all places."""
+    at = {f"at {p}": defaults.PLACEMENT[p] for p in PLACES if readings_at(visit, p).placement is None}
+    if visit.readings.outdoor is not None and visit.readings.outdoor.placement is None:
+        at["outdoors"] = defaults.PLACEMENT["outdoor"]
+    sizes = [f"{size_text(size, 'dry_bulb', visit.units)} {where}" for where, size in at.items()]
+    listed = f"{', '.join(sizes[:-1])} and {sizes[-1]}" if len(sizes) > 1 else sizes[0]
+    return (
+        f"Probes sit in streams that are not quite mixed: the default standard uncertainty of dry bulb is {listed} "
+        "(common practice, no source)."
+    )

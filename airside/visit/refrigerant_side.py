@@ -267,9 +267,9 @@ def _contradictions(visit: Visit, measured: Measured) -> Iterable[tuple[str, str
 
 
 def _typed_absolute(visit: Visit, got: dict[str, float], lines: list[float], barometer: float) -> str:
-    """Whether both gauges less the barometer would mend a superheat and a subcooling that are not as they should be.
+    """Whether both gauges less the barometer would mend a superheat that cannot be: below zero.
 
-    A shift of one atmosphere is small on the liquid side: without the suction line it cannot be seen.
+    A low superheat may be the finding itself. A shift of one atmosphere is small on the liquid side: without the suction line it cannot be seen.
     """
     if not lines or "suction_pressure" not in got or got["suction_pressure"] <= barometer:
         return ""
@@ -282,7 +282,7 @@ def _typed_absolute(visit: Visit, got: dict[str, float], lines: list[float], bar
         )
     except AirsideError:
         return ""
-    if here >= low or not low <= there <= high:
+    if here >= 0 or not low <= there <= high:
         return ""
     found, would = (show_difference(v, "temperature_difference", visit.units) for v in (here, there))
     return (

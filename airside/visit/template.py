@@ -14,7 +14,7 @@ _NUMBERS: dict[UnitSystem, dict[str, str]] = {
         "return": "[75.2, 75.3, 75.1]", "supply": "[56.4, 56.3, 56.5]", "outdoor": "[88.0]",
         "accuracy": "0.9", "per_capacity": "400", "per_capacity_unit": "cfm per ton", "rise": "[22.4, 22.6, 22.5]",
         "temperature": "°F", "pair_1": "75.1, 75.2, 75.1", "pair_2": "75.6, 75.6, 75.5", "placement": "0.3",
-        "placement_default": "0.5", "suction": "[118, 119, 118]", "liquid": "[360, 362, 361]",
+        "placement_default": "0.54", "suction": "[118, 119, 118]", "liquid": "[360, 362, 361]",
         "suction_line": "[50.2, 50.3, 50.1]", "liquid_line": "[98.0, 98.1, 98.0]",
     },
     "SI": {

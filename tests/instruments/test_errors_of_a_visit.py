@@ -110,7 +110,7 @@ def test_a_single_reading_takes_the_usual_scatter_and_says_so():
     assert errors["supply relative humidity, repeatability"].standard_uncertainty == 0.01
     assert errors["power, repeatability"].standard_uncertainty == pytest.approx(defaults.SCATTER["power"] / 3000)
     assert (
-        "Return dry bulb: a single reading has no scatter to go by; a usual scatter is taken in its place "
+        "Return dry bulb: a single reading has no scatter to go by; a usual scatter is taken in its place, 0.2 K "
         "(common practice, no source)."
     ) in said
     assert any(a.startswith("Power: a single reading has no scatter") for a in said)

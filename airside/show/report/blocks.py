@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from typing import Any, ClassVar
 
 from airside.results import Row
+from airside.show.report.wording import in_words, merged
 from airside.units import UnitSystem, show_difference
 
 
@@ -102,11 +103,11 @@ def sentences(heading: str, items: Sequence[str]) -> Sentences | None:
 def told(heading: str, each: Sequence[Sequence[str]]) -> Sentences | None:
     """Sentences of one visit or two: what both say stands once, what one says names its visit."""
     if len(each) == 1:
-        return sentences(heading, each[0])
+        return sentences(heading, [in_words(s) for s in each[0]])
     first, second = each
     found = [s if s in second else f"Before: {s}" for s in first]
     found += [f"After: {s}" for s in second if s not in first]
-    return sentences(heading, list(dict.fromkeys(found)))
+    return sentences(heading, [in_words(s) for s in merged(found)])
 
 
 def figures_table(caption: str, each: Sequence[Sequence[Row]], units: UnitSystem) -> Grid | None:

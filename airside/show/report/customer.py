@@ -12,6 +12,7 @@ from airside.compare.result import Change
 from airside.show.report.blocks import Facts, Picture
 from airside.show.report.pictures import change_for_customer, inline_svg, ranges_for_customer
 from airside.show.report.subject import Subject
+from airside.show.report.wording import in_words, merged, with_minus
 from airside.units import UnitSystem, from_inside, percent, show
 from airside.visit.plausibility import VisitWarning
 from airside.visit.schema import Visit
@@ -53,7 +54,7 @@ def customer_page(subject: Subject) -> CustomerPage:
         picture = _visit_picture(subject)
         title = f"Delivered {subject.mode}"
     else:
-        sentence, meaning = of_change(change)
+        sentence, meaning = of_change(change, subject.units)
         picture = _change_picture(change)
         title = f"Delivered {subject.mode} before and after the work"
     weighty = [w for w in warnings_of(subject) if w.code in WEIGHTY]
@@ -64,10 +65,14 @@ def customer_page(subject: Subject) -> CustomerPage:
 
 
 def warnings_of(subject: Subject) -> list[VisitWarning]:
-    """Every warning of the report, each once."""
+    """Every warning of the report, each once, without the keys of the file."""
     if subject.change is not None:
-        return subject.change.all_warnings()
-    return list(dict.fromkeys([*subject.results[0].warnings, *subject.explanations[0].warnings()]))
+        found = subject.change.all_warnings()
+    else:
+        found = [*subject.results[0].warnings, *subject.explanations[0].warnings()]
+    codes = {w.message: w.code for w in reversed(found)}
+    codes |= {f"Before and after: {m.removeprefix('Before: ')}": code for m, code in codes.items()}
+    return [VisitWarning(codes[m], in_words(m)) for m in merged([w.message for w in found])]
 
 
 def _count_of_warnings(subject: Subject) -> str:
@@ -83,7 +88,7 @@ def points(fraction: float, decimals: int) -> str:
     return percent(fraction, decimals).removesuffix(" %")
 
 
-def of_change(change: Change) -> tuple[str, list[str]]:
+def of_change(change: Change, units: UnitSystem) -> tuple[str, list[str]]:
     """The verdict in everyday words, and what it means."""
     found, mode = change.ratios[change.basis], change.before.visit.mode
     if not isfinite(found.standard_uncertainty) or found.standard_uncertainty == 0:
@@ -108,8 +113,8 @@ def of_change(change: Change) -> tuple[str, list[str]]:
     else:
         digits = 0 if min(abs(low), abs(high)) >= 0.01 and high - low >= 0.04 else 1
         sentence = (
-            f"The readings do not show whether the system delivers more or less {mode} than before the work: anything from "
-            f"{_signed(low, digits)} to {_signed(high, digits)} % fits them, with a probability of 95 %."
+            f"The readings do not show whether the system delivers more or less {mode} than before the work. The change lies "
+            f"between {_signed(low, digits)} and {_signed(high, digits)} % (95 % probability). {_both(change, units)}"
         )
         seen = percent(change.smallest_detectable_ratio, 0)
         meaning = [
@@ -129,8 +134,13 @@ def of_change(change: Change) -> tuple[str, list[str]]:
 
 
 def _signed(fraction: float, digits: int) -> str:
-    text = percent(fraction, digits, sign=True).removesuffix(" %")
-    return text.replace("-", "\N{MINUS SIGN}")
+    return with_minus(percent(fraction, digits, sign=True).removesuffix(" %"))
+
+
+def _both(change: Change, units: UnitSystem) -> str:
+    """Both capacities, as measured."""
+    first, last = (about(v.estimate("total").value, units) for v in (change.before, change.after))
+    return f"Before: about {first}. After: about {last}, as measured."
 
 
 def of_visit(subject: Subject) -> tuple[str, list[str]]:

@@ -6,11 +6,13 @@ from collections.abc import Sequence
 
 import numpy as np
 
+from airside.compare.explanation import Explanation
 from airside.compare.moved import moved_rows
 from airside.compare.planning import change_of
 from airside.compare.result import Change, figure_cells
 from airside.errors import AirsideError
 from airside.instruments.propagation import BudgetRow
+from airside.refrigerant.causes import WORTH_SAYING
 from airside.show.report.blocks import (
     Block,
     Grid,
@@ -24,13 +26,21 @@ from airside.show.report.blocks import (
     told,
 )
 from airside.show.report.customer import WEIGHTY, warnings_of
-from airside.show.report.measured import psychrometric_picture
+from airside.show.report.measured import psychrometric_picture, told_before
 from airside.show.report.pictures import inline_svg, new_figure, theme
+from airside.show.report.sizes import error_text
 from airside.show.report.subject import Subject
+from airside.show.report.wording import gathered
 from airside.units import UnitSystem, percent, show
 
 # Lines of a budget beyond which the rest is one line.
 MOST = 12
+# How the visit says that an accuracy is assumed; the section on instruments says it of every quantity.
+CLASS = "Default accuracy class for "
+ELSEWHERE = (
+    "What is assumed of the site's pressure, the airflow, the accuracy of instruments, the coil, the expected capacity and the "
+    "refrigerant side stands in the sections on them."
+)
 _BLOCKS = {
     "refrigerant": "Refrigerant side", "coil": "Coil", "expected": "Expected capacity",
     "second_capacity": "Capacity by the refrigerant side", "findings": "What the readings say together",
@@ -91,7 +101,7 @@ def found_sections(subject: Subject) -> list[Section]:
         section("Where the doubt comes from", _doubt(subject)),
         section("Coil, expected capacity, refrigerant side and efficiency", _why(subject)),
         section("Warnings", _warnings(subject)),
-        section("Assumptions", [_assumptions(subject)]),
+        section("Assumptions", [Paragraph(ELSEWHERE), _assumptions(subject)]),
         section("Cross-check", _crosscheck(subject)),
     ]
     return found
@@ -141,11 +151,11 @@ def _doubt(subject: Subject) -> list[Block | None]:
     change = subject.change
     if change is None:
         rows = subject.results[0].budget
-        return [_budget(rows, "of total capacity"), _improve(subject.results[0].improve)]
+        return [_budget(rows, "of total capacity", subject.units), _improve(subject.results[0].improve)]
     rows = change.budgets.get(change.basis, [])
     where = "at the same conditions" if change.basis == "reference" else "as measured"
     return [
-        _budget(rows, f"of the relative change {where}"), _improve(change.improve),
+        _budget(rows, f"of the relative change {where}", subject.units), _improve(change.improve),
         sentences("What cancels", [change.cancelled]),
     ]  # fmt: skip
 
@@ -154,26 +164,28 @@ def _improve(largest: Sequence[str]) -> Paragraph | None:
     return Paragraph(f"To be improved first: {'; '.join(largest)}.") if largest else None
 
 
-def _budget(rows: Sequence[BudgetRow], what: str) -> Grid | None:
+def _budget(rows: Sequence[BudgetRow], what: str, units: UnitSystem) -> Grid | None:
     """The largest shares, and the rest in one line."""
     known = [r for r in rows if r.share > 1e-6]
     if not known:
         return None
     shown = known[:MOST]
-    cells: list[tuple[str, ...]] = [(r.error.name, r.error.kind, percent(r.share, 1), _bar(r.share)) for r in shown]
+    cells: list[tuple[str, ...]] = [
+        (r.error.name, r.error.kind, error_text(r.error, units), percent(r.share, 1), _bar(r.share)) for r in shown
+    ]
     if len(known) > MOST:
         # Of a sum of squares: the parts of independent errors add up to the whole.
         rest = sum(r.share for r in known[MOST:])
-        cells.append((f"{len(known) - MOST} others", "", percent(rest, 1), _bar(rest)))
+        cells.append((f"{len(known) - MOST} others", "", "", percent(rest, 1), _bar(rest)))
     return Grid(
-        f"Named errors and their share of the variance {what}", ("Error", "kind", "share", ""), tuple(cells),
-        text_columns=(0, 1, 3), widths=(55, 14, 10, 21),
+        f"Named errors and their share of the variance {what}", ("Error", "kind", "standard uncertainty", "share", ""),
+        tuple(cells), text_columns=(0, 1, 4), widths=(45, 13, 16, 9, 17),
     )  # fmt: skip
 
 
 def _bar(share: float) -> str:
     """A bar of text, as on the terminal."""
-    return "▪" * round(share * 30)
+    return "▪" * round(share * 24)
 
 
 def _why(subject: Subject) -> list[Block | None]:
@@ -184,38 +196,52 @@ def _why(subject: Subject) -> list[Block | None]:
     for heading in dict.fromkeys(h for found in each for h in found):
         rows = [found.get(heading, ([], []))[0] for found in each]
         blocks += [figures_table(heading, rows, units), told("", [found.get(heading, ([], []))[1] for found in each])]
-    blocks.append(told("What the readings say together", [e.finding_sentences(units) for e in subject.explanations]))
+    blocks.append(told("What the readings say together", [_findings(e, units) for e in subject.explanations]))
     missing = [[f"{_BLOCKS[n]}: {why}" for n, why in e.reasons.items() if why] for e in subject.explanations]
     blocks.append(told("What is not there, and why", missing))
     return blocks
 
 
+def _findings(explanation: Explanation, units: UnitSystem) -> list[str]:
+    """What the readings say together; what the ranking rests on only where it says something."""
+    said = explanation.finding_sentences(units)
+    found = explanation.findings
+    if found is None or not found.matches or any(m.fits and m.share >= WORTH_SAYING for m in found.matches):
+        return said
+    return ["No listed cause fits these readings."]
+
+
 def _warnings(subject: Subject) -> list[Block | None]:
-    found = [w.message for w in warnings_of(subject)]
-    return [sentences("", found) or Paragraph("There are none.")]
+    """Those that do not stand with the verdict already."""
+    found = warnings_of(subject)
+    rest = [w.message for w in found if subject.change is None or w.code not in WEIGHTY]
+    if not found:
+        return [Paragraph("There are none.")]
+    above = len(found) - len(rest)
+    said = f"{'One warning stands' if above == 1 else f'{above} warnings stand'} with the verdict, in section 1."
+    return [Paragraph(said) if above else None, sentences("", rest)]
 
 
 def _assumptions(subject: Subject) -> Sentences | None:
     """Everything that was assumed, each sentence once."""
-    own = told("", [list(r.assumptions) for r in subject.results])
+    # What stands with its figures is not said again.
+    own = told("", [[a for a in r.assumptions if a not in told_before(r)] for r in subject.results])
     listed = list(own.items) if own is not None else []
     if subject.change is not None:
         listed = [*subject.change.assumptions(), *listed]
     else:
         listed.append(f"{subject.draws.count:,} draws, seed {subject.draws.seed}.")
-    return sentences("", list(dict.fromkeys(listed)))
+    return sentences("", gathered([a for a in dict.fromkeys(listed) if CLASS not in a]))
 
 
 def _crosscheck(subject: Subject) -> list[Block | None]:
     """Monte Carlo against linear propagation, and the sea-level factors beside the exact result."""
     blocks: list[Block | None] = [told("", [d.sentences() for d in subject.doubts])]
-    for name, result in zip(subject.heads or ("",), subject.results, strict=True):
-        rows = tuple(
-            (f"{t.name.capitalize()} capacity", f"{t.factor:g}", f"{t.factor_here:.2f}" if np.isfinite(t.factor_here) else "none",
-             show(t.textbook, "capacity", subject.units), percent(t.error, 1, sign=True) if np.isfinite(t.error) else "none")
-            for t in result.textbook
-        )  # fmt: skip
-        caption = "Sea-level factors of the textbooks (Btu/h per cfm and °F, gr/lb or Btu/lb), not used in this report"
-        heads = ("", "textbook", "right here", "would give", "error")
-        blocks.append(Grid(f"{caption}; {name} the work" if name else caption, heads, rows))
-    return blocks
+    rows = tuple(
+        (f"{t.name.capitalize()} capacity{f', {name}' if name else ''}", f"{t.factor:g}",
+         f"{t.factor_here:.2f}" if np.isfinite(t.factor_here) else "none", show(t.textbook, "capacity", subject.units),
+         percent(t.error, 1, sign=True) if np.isfinite(t.error) else "none")
+        for name, result in zip(subject.heads or ("",), subject.results, strict=True) for t in result.textbook
+    )  # fmt: skip
+    caption = "Sea-level factors of the textbooks (Btu/h per cfm and °F, gr/lb or Btu/lb), not used in this report"
+    return [*blocks, Grid(caption, ("", "textbook", "right here", "would give", "error"), rows)]

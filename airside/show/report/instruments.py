@@ -44,10 +44,11 @@ def assumed_text(visit: Visit) -> list[str]:
         quantity for name, quantity, _ in uses(visit)
         if name is None or getattr(visit.instruments[name], quantity, None) is None
     }  # fmt: skip
-    return [
-        f"Assumed accuracy of {quantity.replace('_', ' ')}: {accuracy.source}."
-        for quantity, accuracy in defaults.ACCURACY_CLASSES.items() if quantity in assumed
-    ]  # fmt: skip
+    sources: dict[str, list[str]] = {}
+    for quantity, accuracy in defaults.ACCURACY_CLASSES.items():
+        if quantity in assumed:
+            sources.setdefault(accuracy.source, []).append(quantity.replace("_", " "))
+    return [f"Assumed accuracy of {', '.join(quantities)}: {source}." for source, quantities in sources.items()]
 
 
 def uses(visit: Visit) -> Iterable[tuple[str | None, str, str]]:

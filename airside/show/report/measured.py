@@ -14,11 +14,14 @@ from airside.show.report.customer import date_of, joined, place_of
 from airside.show.report.instruments import assumed_text, instrument_tables
 from airside.show.report.pictures import inline_svg, new_figure, theme
 from airside.show.report.subject import Subject
-from airside.units import UnitSystem, show, show_difference
+from airside.show.report.wording import with_minus
+from airside.units import KINDS, UnitSystem, show, show_difference
 from airside.visit.accuracy_schema import Table
+from airside.visit.analysis import VisitResult
 from airside.visit.convert import kind_of
 from airside.visit.inputs import corrections, site_pressure
-from airside.visit.schema import Visit
+from airside.visit.schema import HUMIDITIES, Visit
+from airside.visit.steady import unsteady_readings
 from airside.visit.uncertainty import VisitUncertainty
 
 
@@ -28,7 +31,10 @@ def measured_sections(subject: Subject) -> list[Section]:
         section("What was done and measured, and by whom", [_who_and_what(subject)]),
         section("Site, pressure and conditions of the air", _conditions(subject)),
         section("Airflow", _airflow(subject)),
-        section("Instruments and readings", [*instrument_tables(subject), _assumed(subject), *_readings(subject)]),
+        section(
+            "Instruments and readings",
+            [*instrument_tables(subject), _assumed(subject), *_readings(subject), _steadiness(subject)],
+        ),
         section("Side-by-side check of the probes", _check(subject)),
     ]
 
@@ -101,11 +107,20 @@ def _site_rows(doubt: VisitUncertainty, units: UnitSystem) -> list[Row]:
 
 def _airflow(subject: Subject) -> list[Block | None]:
     rows = [r.parts()[1][1] for r in subject.results]
-    said = [
-        [f"Uncertainty: {r.airflow.uncertainty_source}.", *r.airflow.warnings, *r.airflow.assumptions]
-        for r in subject.results
-    ]
+    # Its warnings stand among the warnings.
+    said = [[_airflow_doubt(r), *r.airflow.assumptions] for r in subject.results]
     return [_evidence(subject), figures_table("What follows from it", rows, subject.units), told("", said)]
+
+
+def _airflow_doubt(result: VisitResult) -> str:
+    return f"Airflow uncertainty: {result.airflow.uncertainty_source}."
+
+
+def told_before(result: VisitResult) -> list[str]:
+    """Assumptions that these sections say already, with the figures that they belong to."""
+    check = corrections(result.visit)
+    found = [site_pressure(result.visit)[1], _airflow_doubt(result), *result.airflow.assumptions]
+    return [*found, *(check.sentences if check is not None else ())]
 
 
 def _evidence(subject: Subject) -> Facts:
@@ -168,7 +183,8 @@ def _readings(subject: Subject) -> list[Grid]:
     return [Grid(name, heads, rows, text_columns=(0, 1), widths=widths) for name, rows in zip(names, each, strict=True)]
 
 
-def _reading_rows(visit: Visit, units: UnitSystem) -> Iterable[tuple[str, ...]]:
+def _all_lists(visit: Visit) -> Iterable[tuple[str, str, str, tuple[float, ...]]]:
+    """Label, instrument, kind and values of every list of readings."""
     readings = visit.readings
     tables: list[tuple[Any, str]] = [
         (readings.return_air, "return"), (readings.supply, "supply"), (readings.outdoor, "outdoor"),
@@ -179,11 +195,76 @@ def _reading_rows(visit: Visit, units: UnitSystem) -> Iterable[tuple[str, ...]]:
             who = getattr(table, "instrument", None)
             if kind == "temperature" and getattr(table, "line_instrument", None) is not None:
                 who = table.line_instrument
-            spread = show_difference(float(np.std(values, ddof=1)), kind, units) if len(values) > 1 else ""
-            yield (
-                label[:1].upper() + label[1:], who or "not named", str(len(values)), show(float(np.mean(values)), kind, units),
-                show(min(values), kind, units, unit=False), show(max(values), kind, units, unit=False), spread,
-            )  # fmt: skip
+            yield label[:1].upper() + label[1:], who or "not named", kind, values
+
+
+def _reading_rows(visit: Visit, units: UnitSystem) -> Iterable[tuple[str, ...]]:
+    for label, who, kind, values in _all_lists(visit):
+        spread = show_difference(float(np.std(values, ddof=1)), kind, units) if len(values) > 1 else ""
+        yield (
+            label, who, str(len(values)), show(float(np.mean(values)), kind, units), show(min(values), kind, units, unit=False),
+            show(max(values), kind, units, unit=False), spread,
+        )  # fmt: skip
+
+
+def _steadiness(subject: Subject) -> Facts:
+    """Minutes between readings, and whether the visit's tolerances were met."""
+    intervals = [d.visit.readings.interval for d in subject.doubts]
+    return Facts(
+        (
+            (
+                "Interval between readings",
+                joined([None if t is None else show(t, "time", subject.units) for t in intervals]),
+            ),
+            ("Steadiness", joined([_steady_text(d) for d in subject.doubts])),
+        ),
+        subject.heads,
+    )
+
+
+def _steady_text(doubt: VisitUncertainty) -> str:
+    """Which tolerances were met, and where they were not; the ranges stand among the warnings."""
+    readings = doubt.visit.readings
+    places = {"return": readings.return_air, "supply": readings.supply, "outdoors": readings.outdoor}
+    several = [name for name, air in places.items() if air is not None and len(air.dry_bulb) > 1]
+    if not several:
+        return "cannot be told from single readings"
+    found = [w for w in unsteady_readings(doubt.visit, doubt.inputs) if w.code == "unsteady"]
+    at = f"{', '.join(several[:-1])} and {several[-1]}" if len(several) > 1 else several[0]
+    at = at if several == ["outdoors"] else f"at {at}"
+    tolerances = f"{readings.tolerances} tolerances"
+    if not found:
+        return f"{tolerances}, met {at}"
+    # "The supply dry bulb ranged over …": what stands before the verb is the quantity.
+    wide = [w.message.removeprefix("The ").split(" ranged over ")[0] for w in found]
+    return f"{tolerances}, not met by {' and '.join([', '.join(wide[:-1]), wide[-1]] if len(wide) > 1 else wide)}"
+
+
+def readings_appendix(subject: Subject) -> Grid:
+    """Every reading of every list, in its order; of two visits beside each other."""
+    each = [dict(_value_rows(visit, subject.units)) for visit in subject.visits]
+    names = list(dict.fromkeys(name for found in each for name in found))
+    rows = tuple((*name, *(found.get(name, "–") for found in each)) for name in names)
+    heads = ("Reading", "unit", *(subject.heads or ("values, in the order of reading",)))
+    return Grid("", heads, rows, text_columns=tuple(range(len(heads))), widths=_VALUE_WIDTHS[len(heads)])
+
+
+# Of the columns [percent], by their count.
+_VALUE_WIDTHS = {3: (32, 12, 56), 4: (26, 10, 32, 32)}
+
+
+def _value_rows(visit: Visit, units: UnitSystem) -> Iterable[tuple[tuple[str, str], str]]:
+    """Label and unit of each list, and its values."""
+    lists = [(label, kind, values) for label, _, kind, values in _all_lists(visit)]
+    check = visit.side_by_side
+    if check is not None:
+        for name in ("dry_bulb", *HUMIDITIES):
+            for who, values in zip(check.instruments, getattr(check, name) or (), strict=False):
+                kind = "relative_humidity" if name == "relative_humidity" else "temperature"
+                lists.append((f"Side-by-side {name.replace('_', ' ')}, {who}", kind, values))
+    for label, kind, values in lists:
+        shown = "  ".join(show(v, kind, units, unit=False) for v in values)
+        yield (label, KINDS[kind].display(units).label), with_minus(shown)
 
 
 def _check(subject: Subject) -> list[Block | None]:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterable
 from importlib import import_module
 from inspect import cleandoc
@@ -27,6 +28,10 @@ _OVERVIEW = (
 )
 
 
+# A sentence that names a module of the library.
+_MODULE = re.compile(r"[^.]*\bairside\.[\w.]*\w\.?")
+
+
 def method_section(subject: Subject) -> Section:
     """How the figures come about, with the sources as the library's modules name them."""
     rows = tuple((what, text) for what, module in _modules(subject) for text in [sources_of(module)] if text)
@@ -45,7 +50,9 @@ def sources_of(module: str) -> str:
     text = cleandoc(import_module(module).__doc__ or "")
     _, _, listed = text.partition("Sources\n-------\n")
     # The chapter of sources ends the docstring, or another heading follows after an empty line.
-    return " ".join(listed.split("\n\n")[0].split()).replace("`", "")
+    text = " ".join(listed.split("\n\n")[0].split()).replace("`", "")
+    # A reader of the report has no modules.
+    return _MODULE.sub("", text).strip()
 
 
 def _modules(subject: Subject) -> Iterable[tuple[str, str]]:

@@ -11,6 +11,7 @@ import numpy as np
 
 from airside.compare.result import Change
 from airside.show.palette import THEMES, Colours, Theme
+from airside.show.report.wording import with_minus
 from airside.units import KINDS, UnitSystem, from_inside
 
 # Inches: as wide as the text of an A4 or Letter page, so that the words in a picture are as large as beside it.
@@ -56,6 +57,9 @@ def inline_svg(figure: Any, name: str, words: str) -> str:
             # A style sheet in the picture would count for the whole page.
             if child.tag in (f"{_SVG}metadata", f"{_SVG}style"):
                 parent.remove(child)
+    for element in root.iter():
+        if element.text:
+            element.text = with_minus(element.text)
     used = _references(root)
     for element in root.iter():
         element.tag = str(element.tag).removeprefix(_SVG)

@@ -19,12 +19,13 @@ from airside.instruments.named_error import DEFAULT_DRAWS, DEFAULT_SEED
 from airside.show.report.blocks import Section, section, sentences
 from airside.show.report.customer import customer_page
 from airside.show.report.found import found_sections, verdict_section
-from airside.show.report.measured import measured_sections
+from airside.show.report.measured import measured_sections, readings_appendix
 from airside.show.report.method import method_section
 from airside.show.report.pdf import pdf_bytes
 from airside.show.report.repeat import appendix, repeat_section
 from airside.show.report.subject import Subject, subject_of
 from airside.show.report.time_stamp import stamp_text, time_stamp_of
+from airside.show.report.wording import with_minus
 from airside.units import UnitSystem
 from airside.visit.analysis import VisitResult
 from airside.visit.schema import Visit
@@ -121,6 +122,7 @@ def _page(subject: Subject, stamp: datetime | None) -> str:
         customer=customer_page(subject),
         stamp=None if stamp is None else stamp_text(stamp),
         sections=_sections(subject, stamp is not None),
+        readings=readings_appendix(subject),
         appendix=appendix(subject),
         version=__version__,
     )  # fmt: skip
@@ -148,8 +150,13 @@ def _environment() -> Any:
     )  # fmt: skip
     # The template's own parts; nothing of a file goes through either.
     environment.globals["style"] = (files("airside.show.report") / "report.css").read_text(encoding="utf-8")
-    environment.filters["unbroken"] = lambda text: _UNIT.sub("\N{NO-BREAK SPACE}", text)
+    environment.filters["unbroken"] = _unbroken
+    environment.filters["said"] = lambda text: _unbroken(with_minus(text))
     return environment
+
+
+def _unbroken(text: str) -> str:
+    return _UNIT.sub("\N{NO-BREAK SPACE}", text)
 
 
 def _printable(value: Any) -> Any:

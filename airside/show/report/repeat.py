@@ -12,7 +12,7 @@ from pathlib import Path
 from airside import __version__
 from airside.compare.reference import RATING, Conditions
 from airside.compare.result import Change
-from airside.errors import VisitError
+from airside.errors import ComparisonError, VisitError
 from airside.show.report.blocks import Block, Facts, Grid, Paragraph, Section, Verbatim, section
 from airside.show.report.subject import Subject
 from airside.units import from_inside
@@ -37,6 +37,22 @@ class Source:
     role: str
     file: Path | None
     digest: str
+
+
+def refuse_one_file(before: str | Path, after: str | Path) -> None:
+    """Refuse a pair of files that hold the same bytes: a report on the change between them would be of nothing.
+
+    Raises
+    ------
+    ComparisonError
+    """
+    if Path(before).read_bytes() != Path(after).read_bytes():
+        return
+    one = f"{before} is given twice" if str(before) == str(after) else f"{before} and {after} hold the same bytes"
+    raise ComparisonError(
+        f"{one}; expected a visit from before the work and another from after it. Name the other file, or name one "
+        "file alone for a report on that visit."
+    )
 
 
 def source_of(visit: Visit, role: str) -> Source:
@@ -101,7 +117,7 @@ def repeat_section(subject: Subject, has_stamp: bool) -> Section:
         Paragraph(how),
         Verbatim("", command_line(subject, [_name(s, folder) for s in sources])),
     ]
-    return section("How to make this report again", blocks, is_whole=True)
+    return section("How to make this report again", blocks)
 
 
 def joined_counts(subject: Subject) -> tuple[str, ...]:

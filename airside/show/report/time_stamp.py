@@ -8,9 +8,13 @@ reproducible-builds.org, SOURCE_DATE_EPOCH: seconds since 1970 in UTC, so that w
 from __future__ import annotations
 
 import os
+import re
 from datetime import UTC, datetime
 
 from airside.errors import AirsideError
+
+# What stands behind the time on a report, such as "UTC" or "UTC+02:00".
+_UTC = re.compile(r"\s*\bUTC([+-]\d\d:\d\d)?$")
 
 
 def time_stamp_of(text: str = "now") -> datetime | None:
@@ -37,7 +41,7 @@ def time_stamp_of(text: str = "now") -> datetime | None:
     if word == "now":
         return _epoch() or datetime.now().astimezone()
     try:
-        return datetime.fromisoformat(text.strip())
+        return datetime.fromisoformat(_UTC.sub(lambda found: found[1] or "+00:00", text.strip()))
     except ValueError:
         raise AirsideError(
             f'time stamp: "{text}" is not a time. Expected a day and a time such as "2026-11-24 10:00", now, or none.'
@@ -58,4 +62,7 @@ def _epoch() -> datetime | None:
 
 def stamp_text(stamp: datetime) -> str:
     """A time stamp as the report shows it, to the minute; `time_stamp_of` reads it again."""
-    return stamp.isoformat(sep=" ", timespec="minutes")
+    text = stamp.isoformat(sep=" ", timespec="minutes")
+    if stamp.utcoffset() is None:
+        return text
+    return f"{text[:16]} UTC{text[16:] if stamp.utcoffset() else ''}"
