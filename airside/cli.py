@@ -13,6 +13,7 @@ from typing import Annotated, Any, Literal, NoReturn
 import typer
 
 from airside import __version__
+from airside.author_cli import author
 from airside.errors import AirsideError
 
 app = typer.Typer(
@@ -23,6 +24,7 @@ app = typer.Typer(
     add_completion=False,
     pretty_exceptions_enable=False,
 )
+app.add_typer(author)
 Units = Literal["IP", "SI"]
 VisitFile = Annotated[str, typer.Argument(metavar="FILE", help="A visit file (TOML). See: airside template")]
 UnitsOption = Annotated[Units | None, typer.Option("--units", help="Units to show; default: those of the file.")]
@@ -253,7 +255,7 @@ def report(
     from airside.files import write_whole
     from airside.instruments.named_error import DEFAULT_SEED
     from airside.show.outputs import REPORT, place_of
-    from airside.show.report import check_pdf, report_bytes
+    from airside.show.report import check_pdf, refuse_one_file, report_bytes
     from airside.visit.load import load_visit
 
     target = place_of(out, REPORT, "report", force=force)
@@ -262,6 +264,8 @@ def report(
     if form == "pdf":
         check_pdf()
     first, second = load_visit(before), None if after is None else load_visit(after)
+    if after is not None:
+        refuse_one_file(before, after)
     stated = _stated_reference(reference, first.mode, return_wet_bulb, return_dry_bulb, outdoor_dry_bulb)
     if second is None and (stated != "before" or same_flow):
         raise ComparisonError(

@@ -118,6 +118,8 @@ KINDS: dict[str, Kind] = {
         _kind("enthalpy", "J/kg", "J_kg", ("Btu_it/lb", "kJ/kg"),
               Display("Btu_it/lb", "Btu/lb", 2, IP_ENTHALPY_DATUM), Display("kJ/kg", "kJ/kg", 2),
               '"28.1 Btu/lb" or "47.7 kJ/kg"'),
+        _kind("enthalpy_difference", "J/kg", "J_kg", ("Btu_it/lb", "kJ/kg"), Display("Btu_it/lb", "Btu/lb", 2),
+              Display("kJ/kg", "kJ/kg", 2), '"8.2 Btu/lb" or "19 kJ/kg"'),
         _kind("specific_volume", "m**3/kg", "m3_kg", ("ft**3/lb", "m**3/kg"), Display("ft**3/lb", "ft³/lb", 2),
               Display("m**3/kg", "m³/kg", 4), '"13.7 ft³/lb"'),
         _kind("density", "kg/m**3", "kg_m3", ("lb/ft**3", "kg/m**3"), Display("lb/ft**3", "lb/ft³", 4),
@@ -143,7 +145,11 @@ _SPELLINGS = {
     "cfm per ton": "cfm/refrigeration_ton", "l/s per kw": "L/s/kW", "l/s/kw": "L/s/kW", "in": "inch", "in.": "inch",
     "ft³/lb": "ft**3/lb", "ft3/lb": "ft**3/lb", "m³/kg": "m**3/kg", "m3/kg": "m**3/kg", "ft2": "ft**2",
     "ft²": "ft**2", "m²": "m**2", "m2": "m**2", "hpa": "hPa", "mbar": "mbar", "psig": "psi", "psi gauge": "psi", "kpa gauge": "kPa", "kpag": "kPa", "bar gauge": "bar",
-    "barg": "bar", "lbs": "lb", "btu/wh": "Btu_it/W/h", "w/w": "W/W", "v": "V", "a": "A", "psi": "psi",
+    "barg": "bar", "m3/hr": "m**3/h", "m³/hr": "m**3/h", "degrees f": "degF", "degrees c": "degC", "deg. f": "degF",
+    "deg. c": "degC", "in wg": "inH2O", "in. wg": "inH2O", "in w.g.": "inH2O", "in. w.g.": "inH2O", "inwg": "inH2O",
+    "kbtuh": "kBtu_it/h", "btu per hour": "Btu_it/h", "m/sec": "m/s", "l/sec": "L/s", "lb/hr": "lb/h", "kg/hr": "kg/h",
+    "lbs/h": "lb/h", "lbs/hr": "lb/h", "grains/lb": "grain/lb", "lb/ft3": "lb/ft**3", "lb/ft³": "lb/ft**3",
+    "kg/m3": "kg/m**3", "kg/m³": "kg/m**3", "° f": "degF", "° c": "degC", "feet": "ft", "mins": "min", "minutes": "min", "lbs": "lb", "btu/wh": "Btu_it/W/h", "w/w": "W/W", "v": "V", "a": "A", "psi": "psi",
 }  # fmt: skip
 _NUMBER_AND_UNIT = re.compile(r"^\s*([+-]?(?:\d+(?:\.\d*)?|\.\d+)(?:[eE][+-]?\d+)?)\s*((?:[^\s\d.,].*?)?)\s*$")
 

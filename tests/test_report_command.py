@@ -138,6 +138,16 @@ def test_bad_input_is_one_sentence_and_writes_nothing(run, tmp_path, monkeypatch
     assert list(tmp_path.iterdir()) == []
 
 
+def test_one_file_twice_is_refused(run, tmp_path):
+    again, out = tmp_path / "again.toml", tmp_path / "report.html"
+    shutil.copy(BEFORE, again)
+    shutil.copy(DATA / "reading_room" / "fan_table.csv", tmp_path)
+    for second, said in ((BEFORE, "is given twice"), (str(again), f"and {again} hold the same bytes")):
+        status, text, err = run("report", BEFORE, second, "--out", out, *FEW)
+        assert (status, text) == (2, "") and err.count("\n") == 1 and said in err and "Name the other file" in err
+    assert not out.exists()
+
+
 def test_no_argument_ends_with_2(run):
     status, _, err = run("report")
     assert status == 2 and "BEFORE" in err

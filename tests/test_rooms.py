@@ -10,7 +10,7 @@ import pytest
 PACKAGE = Path(__file__).resolve().parents[1] / "airside"
 ORDER = {
     "units": 0, "errors": 0, "cautions": 0, "results": 0, "files": 0, "air": 1, "airflow": 2, "refrigerant": 2,
-    "instruments": 3, "visit": 4, "compare": 5, "show": 6, "lab": 7, "cli": 8,
+    "instruments": 3, "visit": 4, "compare": 5, "show": 6, "teach": 7, "lab": 8, "author_cli": 8, "cli": 9,
 }  # fmt: skip
 MODULES = sorted(p for p in PACKAGE.rglob("*.py") if p.parent != PACKAGE or p.stem in ORDER)
 

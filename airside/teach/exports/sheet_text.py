@@ -1,0 +1,57 @@
+"""Text on a sheet: escaped by the template, without signs that a page cannot show, units beside their numbers."""
+
+from __future__ import annotations
+
+import re
+import unicodedata
+from functools import lru_cache
+from importlib.resources import files
+from typing import Any
+
+from airside.units import KINDS, SYSTEMS
+
+_LABELS = sorted(
+    {k.display(s).label for k in KINDS.values() for s in SYSTEMS if k.display(s).label}, key=len, reverse=True
+)
+_UNIT = re.compile(rf"(?<=\d) (?:{'|'.join(map(re.escape, _LABELS))})(?![\w/])")
+
+
+def printable(text: str) -> str:
+    """Text without control characters and marks that turn the direction of writing."""
+    return "".join(c if c in "\n\t" or not _is_control(c) else "\N{REPLACEMENT CHARACTER}" for c in text)
+
+
+def _is_control(character: str) -> bool:
+    # Cc: control; Cf: format, with the marks of direction; Cs: half of a pair. A soft hyphen or a joiner is harmless.
+    # The last two of each plane are no characters; XML does not take them.
+    if ord(character) & 0xFFFE == 0xFFFE:
+        return True
+    return unicodedata.category(character) in ("Cc", "Cf", "Cs") and character not in "\u00ad\u200c\u200d"
+
+
+def unbroken(text: str) -> str:
+    """Text in which a number and its unit stay on one line."""
+    return _UNIT.sub(lambda found: found[0].replace(" ", "\N{NO-BREAK SPACE}"), text)
+
+
+def plain_markdown(text: str) -> str:
+    """Text as Markdown that says just that: nothing in it is markup, a formula or HTML."""
+    escaped = re.sub(r"([\\`*_{}\[\]()#+!|<>$~^=-])", r"\\\1", printable(text))
+    # At the beginning of a line a number with a point would be a list.
+    return re.sub(r"(?m)^(\s*\d+)([.)])", r"\1\\\2", escaped).replace("&", "&amp;")
+
+
+@lru_cache(maxsize=1)
+def sheets() -> Any:
+    """The templates, with every text escaped."""
+    from jinja2 import Environment, PackageLoader, StrictUndefined
+
+    environment = Environment(
+        loader=PackageLoader("airside.teach.exports", ""), autoescape=True, undefined=StrictUndefined, trim_blocks=True,
+        lstrip_blocks=True, keep_trailing_newline=True,
+        finalize=lambda value: printable(value) if type(value) is str else value,
+    )  # fmt: skip
+    # The sheets' own style; nothing of a lesson goes into it.
+    environment.globals["style"] = (files("airside.teach.exports") / "sheet.css").read_text(encoding="utf-8")
+    environment.filters["unbroken"] = unbroken
+    return environment

@@ -1,0 +1,199 @@
+"""Worksheets and their key: other numbers for each student, the key's answers are right, and text stays text."""
+
+import re
+from dataclasses import replace
+from html import unescape
+from html.parser import HTMLParser
+
+import pytest
+
+from airside.errors import AirsideError, OutputError
+from airside.teach import kinds as all_kinds
+from airside.teach.exports.asked import asked_of, student_numbers
+from airside.teach.exports.sheet_text import plain_markdown, printable, unbroken
+from airside.teach.exports.worksheet import answer_key_html, worksheet_html, write_worksheet
+from airside.teach.finding import LessonError
+from airside.teach.judging import judge
+from airside.teach.kinds import QUESTION_KINDS
+from airside.teach.lesson import parse_lesson, read_lesson
+
+EVIL = "</style><script>alert(1)</script> \"'> &lt;b&gt; {{ 7*7 }} {% raw %}"
+ELEMENTS = {
+    "html", "head", "meta", "title", "style", "body", "main", "section", "header", "article", "p", "h1", "h2", "b", "ol", "li",
+    "span", "div", "table", "caption", "thead", "tbody", "tr", "th", "td",
+}  # fmt: skip
+
+
+class Page(HTMLParser):
+    """Elements and visible words of a page."""
+
+    def __init__(self, text):
+        super().__init__()
+        self.elements, self.words = [], []
+        self.feed(text)
+
+    def handle_starttag(self, tag, attrs):
+        self.elements.append((tag, dict(attrs)))
+
+    def handle_data(self, data):
+        if not self.elements or self.elements[-1][0] != "style":
+            self.words.append(data)
+
+    @property
+    def text(self):
+        return " ".join(" ".join(self.words).replace("\xa0", " ").split())
+
+
+@pytest.fixture
+def lesson(folder):
+    return read_lesson(folder)
+
+
+def test_each_student_has_numbers_of_its_own(lesson):
+    one, again, other = (worksheet_html(lesson, [s]) for s in (4, 4, 5))
+    assert one == again != other
+    texts = {a.question.text for s in range(1, 9) for a in asked_of(lesson, s)[:1]}
+    assert len(texts) == 8
+    assert worksheet_html(lesson, [4], "SI") != one
+
+
+def test_the_student_number_is_the_seed(lesson):
+    assert [a.question.seed for a in asked_of(lesson, 7)] == [7] * 5
+
+
+def test_a_kind_that_is_asked_twice_has_two_sets_of_numbers(spoilt):
+    folder, _ = spoilt(
+        'kind = "dew_point_from_relative_humidity"\nseed = 12', 'kind = "humidity_ratio_at_altitude"\nseed = 12'
+    )
+    asked = asked_of(read_lesson(folder), 7)
+    assert [a.question.seed for a in asked[:2]] == [7, 10_007]
+    assert asked[0].question.text != asked[1].question.text
+
+
+def test_the_sheet_has_every_question_and_no_answer(lesson):
+    page = Page(worksheet_html(lesson, [1, 2]))
+    for student in (1, 2):
+        assert f"Student {student}" in page.text
+        for one in asked_of(lesson, student):
+            assert " ".join(one.question.text.split()) in page.text
+            assert one.question.solution is not None
+            for step in one.question.worked:
+                assert step not in page.text
+    assert sum(tag == "section" for tag, _ in page.elements) == 2
+    assert "Source" not in page.text and "slip" not in page.text
+
+
+@pytest.mark.parametrize("units", ["IP", "SI"])
+def test_the_answers_of_the_key_are_right_and_its_slips_are_slips(lesson, units):
+    page = Page(answer_key_html(lesson, [1, 2, 3], units))
+    for student in (1, 2, 3):
+        for one in asked_of(lesson, student, units):
+            assert one.question.units == units
+            assert (
+                judge(
+                    one.question, one.short_answer if not one.options else str("ABC".index(one.short_answer) + 1)
+                ).outcome
+                == "right"
+            )
+            assert one.short_answer in page.text
+            for step in one.steps if one.options else one.steps[:-1]:
+                assert " ".join(step.split()) in page.text
+            for value, says in one.slips:
+                assert value in page.text and " ".join(says.split()) in page.text
+                assert judge(one.question, value).outcome in ("slip", "unreadable")
+
+
+def test_what_counts_as_right_is_what_the_judge_takes(lesson):
+    for student in range(1, 6):
+        for one in asked_of(lesson, student):
+            if one.options:
+                assert one.accepted == ("", "")
+                continue
+            q = one.question
+            for end in one.accepted:
+                # The ends are rounded for print: half a last decimal beyond is not held against them.
+                value = float(re.sub(r"[^\d.+-]", "", end.split()[0].replace(",", "")))
+                shown = float(re.sub(r"[^\d.+-]", "", q.shown(q.answer).split()[0].replace(",", "")))
+                assert value != shown or q.decimals == 0
+                middle = (value + shown) / 2
+                assert judge(q, f"{middle} {q.unit}".strip()).outcome == "right"
+
+
+def test_text_of_a_lesson_is_escaped(lesson):
+    head = lesson.head.model_copy(update={"title": EVIL, "able": [EVIL], "sources": [EVIL]})
+    for make in (worksheet_html, answer_key_html):
+        text = make(replace(lesson, head=head), [1])
+        page = Page(text)
+        assert {tag for tag, _ in page.elements} <= ELEMENTS
+        assert all(not name.startswith("on") for _, attributes in page.elements for name in attributes)
+        assert "{{ 7*7 }}" in unescape(text) and "49" not in Page(text).text.split("Student")[0]
+        assert " ".join(EVIL.split()) in page.text
+        policy = [a["content"] for t, a in page.elements if t == "meta" and "http-equiv" in a]
+        assert policy == ["default-src 'none'; style-src 'unsafe-inline'"]
+
+
+def test_text_of_a_question_is_escaped(lesson, monkeypatch):
+    kind = QUESTION_KINDS["will_the_duct_sweat"]
+    evil = EVIL.replace("{{ 7*7 }} {% raw %}", "")
+    spoilt = replace(
+        kind, title=evil, ask=evil + "{dry_bulb}", options=(evil, "No", "x"), source=evil, because=(evil,) * 3
+    )
+    monkeypatch.setitem(all_kinds.QUESTION_KINDS, kind.name, spoilt)
+    for make in (worksheet_html, answer_key_html):
+        page = Page(make(lesson, [1]))
+        assert {tag for tag, _ in page.elements} <= ELEMENTS
+        assert " ".join(evil.split()) in page.text
+
+
+def test_signs_that_a_page_cannot_show():
+    assert printable("a\x00b\u202ec\x1b[0m") == "a\ufffdb\ufffdc\ufffd[0m"
+    assert plain_markdown("1. *x* <b> $y$ [z](u) `c` & |") == r"1\. \*x\* \<b\> \$y\$ \[z\]\(u\) \`c\` &amp; \|"
+
+
+def test_a_number_stays_with_its_unit():
+    assert (
+        unbroken("97.2 psi gauge at 9 L/s per kW, 5 inHgx, 3 of 4")
+        == "97.2\xa0psi\xa0gauge at 9\xa0L/s\xa0per\xa0kW, 5 inHgx, 3 of 4"
+    )
+
+
+def test_student_numbers():
+    assert student_numbers("1-3, 7,2") == (1, 2, 3, 7)
+    for text in ("", "0", "3-1", "a", "1-", "1.5", "-3", "10000", "1;2"):
+        with pytest.raises(AirsideError, match="expected numbers from 1 to 9,999, such as 1-24"):
+            student_numbers(text)
+    with pytest.raises(AirsideError, match="more than 200"):
+        student_numbers("1-9999")
+
+
+def test_files(folder, tmp_path):
+    place = write_worksheet(folder, [1])
+    assert place == folder.parent / "10_damp_worksheet.html"
+    first = place.read_bytes()
+    with pytest.raises(OutputError, match="exists already and is left as it is"):
+        write_worksheet(folder, [2])
+    assert place.read_bytes() == first
+    write_worksheet(folder, [1], force=True)
+    assert place.read_bytes() == first
+    assert write_worksheet(folder, [1], key=True).name == "10_damp_answer_key.html"
+    with pytest.raises(OutputError, match=r"the name ends in .pdf; expected .html"):
+        write_worksheet(folder, [1], tmp_path / "x.pdf")
+
+
+def test_a_lesson_that_cannot_be_used(spoilt, tmp_path):
+    folder, line = spoilt('kind = "will_the_duct_sweat"', 'kind = "will_the_dog_sweat"')
+    with pytest.raises(LessonError, match=f"line {line}: there is no question kind"):
+        write_worksheet(folder, [1])
+    assert not list(tmp_path.glob("*.html"))
+
+
+def test_a_lesson_that_asks_nothing(lesson, folder):
+    text = (folder / "lesson.md").read_text(encoding="utf-8")
+    with pytest.raises(LessonError, match="nothing is asked here"):
+        asked_of(parse_lesson(text.replace("airside question", "airside example"), folder), 1)
+
+
+def test_a_kind_of_one_unit_system_is_asked_in_it(lesson, monkeypatch):
+    kind = QUESTION_KINDS["humidity_ratio_at_altitude"]
+    monkeypatch.setitem(all_kinds.QUESTION_KINDS, kind.name, replace(kind, systems=("IP",)))
+    assert [a.question.units for a in asked_of(lesson, 1, "SI")] == ["IP", "SI", "SI", "SI", "SI"]

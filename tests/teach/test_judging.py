@@ -1,0 +1,146 @@
+"""Judgements: what a person types, right or wrong, always gets a sentence."""
+
+import dataclasses
+
+import pytest
+
+from airside.teach.drawing import Question
+from airside.teach.judging import judge
+from airside.teach.question import Parameter, QuestionKind, Slip, Solution, Step
+
+
+def kind_with(answer, kind="capacity", **changes):
+    made = QuestionKind(
+        name="fixed", lesson=1, title="Fixed", ask="{load}?", kind=kind, parameters=(Parameter("load", "count", 1, 1, (1, 1), exact=True),),
+        solve=lambda v: Solution(answer, (Step("It is", answer, kind),)), limits=(-1e9, 1e9), hints=("One.", "Two."),
+        slips=(Slip("doubled", lambda v, u: 2 * answer, "That is twice as much."),), source="common practice, no source",
+    )  # fmt: skip
+    return dataclasses.replace(made, **changes)
+
+
+def question(answer, units="IP", kind="capacity", **changes):
+    return Question(kind_with(answer, kind, **changes), 1, units, {"load": 1.0})
+
+
+# 9,144 W are 31,200 Btu/h.
+CAPACITY = question(9143.817)
+
+
+@pytest.mark.parametrize(
+    "text",
+    [
+        "31,200 Btu/h", "31200", "31,200", "31.2 kBtu/h", "31.2kBtu/h", " 31.2  MBH ", "9.14 kW", "9144 W", "2.6 tons",
+        "31200 BTU/HR", "31200 Btu per hour", "+31200", "3.12e4", "31300",
+    ],
+)  # fmt: skip
+def test_right_in_many_spellings(text):
+    found = judge(CAPACITY, text)
+    assert found.outcome == "right"
+    assert found.says == "Right: 31,200 Btu/h."
+
+
+@pytest.mark.parametrize(
+    ("text", "says"),
+    [
+        ("", "There is no answer yet. Expected a number in Btu/h, or with a unit of its own."),
+        ("   ", "There is no answer yet."),
+        ("much", '"much" is not a number with a unit.'),
+        ("31,2 kBtu/h", "Write a decimal point, not a comma"),
+        ("31,2", "a comma that sets no thousands apart. Write a decimal point."),
+        ("31.2 gr/lb", "is not a capacity"),
+        ("31.2 smoots", 'has an unknown unit "smoots"'),
+        ("nan", '"nan" is not a number with a unit.'),
+        ("inf kW", "is not a number with a unit."),
+        ("1e999", "too large to be computed with"),
+        ("1e999 kW", "too large to be computed with"),
+        ("9" * 3000, "That is too long for an answer."),
+        ("<script>alert(1)</script>", "is not a number with a unit."),
+        ("__import__('os')", "is not a number with a unit."),
+        ("30000 + 1200", 'has an unknown unit "+ 1200"'),
+    ],
+)
+def test_what_is_no_answer_gets_a_sentence(text, says):
+    found = judge(CAPACITY, text)
+    assert found.outcome == "unreadable"
+    assert says in found.says
+
+
+def test_a_known_slip_is_named():
+    assert judge(CAPACITY, "62.4 kBtu/h") == judge(CAPACITY, "62400")
+    found = judge(CAPACITY, "62400")
+    assert (found.outcome, found.slip, found.says) == ("slip", "doubled", "That is twice as much.")
+
+
+@pytest.mark.parametrize(
+    ("text", "slip"),
+    [
+        ("9.14", "the other unit"),
+        ("-31200", "the sign"),
+        ("\u221231200 Btu/h", "the sign"),
+        ("31.2", "a factor of a thousand"),
+        ("31.2 Btu/h", "a factor of a thousand"),
+        ("312", "percent and fraction"),
+    ],
+)
+def test_slips_that_any_question_may_meet(text, slip):
+    found = judge(CAPACITY, text)
+    assert (found.outcome, found.slip) == ("slip", slip)
+
+
+def test_close_and_far():
+    assert judge(CAPACITY, "31500").says.startswith("Close: your figure lies a little above")
+    assert judge(CAPACITY, "40000").says.startswith("Not yet: your figure lies above")
+    assert judge(CAPACITY, "20000").says.startswith("Not yet: your figure lies below")
+    assert {judge(CAPACITY, t).outcome for t in ("31500", "40000", "20000")} == {"wrong"}
+
+
+def test_a_temperature_knows_its_scales():
+    asked = question(24.0, kind="temperature", slips=())
+    assert judge(asked, "75.2").outcome == judge(asked, "24 °C").outcome == judge(asked, "75.2 F").outcome == "right"
+    assert judge(asked, "24").slip == "the other unit"
+    # No sign and no factor is looked for on the inside scale: 24 °C and -11.2 °F.
+    assert judge(asked, "-11.2").outcome == "wrong"
+
+
+def test_a_difference_of_temperatures_has_no_zero_of_its_own():
+    asked = question(11.0, kind="temperature_difference")
+    assert judge(asked, "19.8 °F").outcome == judge(asked, "11 K").outcome == judge(asked, "11 °C").outcome == "right"
+
+
+def test_a_relative_humidity_as_a_fraction_is_a_slip():
+    asked = question(0.47, kind="relative_humidity", slips=())
+    assert judge(asked, "47").outcome == judge(asked, "47 %").outcome == judge(asked, "47 % RH").outcome == "right"
+    assert judge(asked, "0.47").slip == "percent and fraction"
+
+
+def test_a_number_without_a_unit():
+    asked = question(0.8, kind="fraction")
+    assert judge(asked, "0.8").outcome == judge(asked, "80 %").outcome == "right"
+    assert judge(asked, "80").slip == "percent and fraction"
+    assert judge(asked, "0.8 kW").says == '"0.8 kW" is not a number. Expected a number.'
+
+
+def test_zero_has_no_sign_and_no_factor():
+    asked = question(0.0, kind="temperature_difference", slips=())
+    assert judge(asked, "0").outcome == "right"
+    assert judge(asked, "5").outcome == "wrong"
+
+
+CHOICE = question(
+    1.0, kind="count", options=("Yes", "No, it is dry"), because=("Yes is wrong.", "It is dry indeed."), slips=()
+)
+
+
+@pytest.mark.parametrize("text", ["No, it is dry", "no,  IT is dry ", "2"])
+def test_the_right_option(text):
+    assert (judge(CHOICE, text).outcome, judge(CHOICE, text).says) == ("right", "Right. It is dry indeed.")
+
+
+def test_the_wrong_option_says_why():
+    found = judge(CHOICE, "1")
+    assert (found.outcome, found.slip, found.says) == ("slip", "Yes", "Not this one. Yes is wrong.")
+
+
+@pytest.mark.parametrize("text", ["", "0", "3", "maybe", "²", "-1", "99999999999"])
+def test_no_option_at_all(text):
+    assert judge(CHOICE, text).says == "Choose one of the 2 answers, or type its number."
