@@ -78,7 +78,8 @@ class PanelPage:
 
     def field(self, label: str, inside: Locator | None = None) -> Locator:
         """An input by its whole label."""
-        return (inside or self.root).get_by_label(label, exact=True)
+        # A slider bears the name of the box above it.
+        return (inside or self.root).get_by_label(label, exact=True).and_(self.page.locator("input, select, textarea"))
 
     def type(self, label: str, text: str, inside: Locator | None = None) -> None:
         """Type a text in place of what is in a field, and press Enter."""

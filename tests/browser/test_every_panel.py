@@ -48,7 +48,9 @@ def unfold(panel):
 
 def values(panel):
     """What every box holds."""
-    return panel.left.locator("input, textarea, select").evaluate_all("all => all.map(e => e.checked ?? e.value)")
+    return panel.left.locator("input, textarea, select").evaluate_all(
+        "all => all.map(e => e.type === 'checkbox' ? e.checked : e.value)"
+    )
 
 
 def test_light_and_dark_in_both_units(lab, panel, artefacts, notebook):

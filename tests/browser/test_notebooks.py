@@ -26,8 +26,8 @@ def test_there_are_notebooks():
 @pytest.mark.parametrize("notebook", NOTEBOOKS)
 def test_it_runs_without_an_error(lab, notebook):
     assert lab.problems() == []
-    shows_panel = "airside.show.panels" in (TOP / notebook).read_text(encoding="utf-8")
-    assert lab.page.locator(".airside-panel").count() == (1 if shows_panel else 0)
+    if "airside.show.panels" in (TOP / notebook).read_text(encoding="utf-8"):
+        assert lab.page.locator(".airside-panel").count() == 1
     # What ran is what the file says: no cell was left out.
     assert lab.page.locator(".jp-CodeCell .jp-InputPrompt", has_text="[*]").count() == 0
 
