@@ -34,6 +34,8 @@ class Shown:
         The picture.
     warnings : sequence of VisitWarning
     assumptions : sequence of str
+    as_table : bool
+        Key figures one under the other, for many of one kind, with their intervals in a column.
     """
 
     sentence: str
@@ -41,6 +43,7 @@ class Shown:
     figure: Any
     warnings: Sequence[VisitWarning] = ()
     assumptions: Sequence[str] = ()
+    as_table: bool = False
 
 
 class PanelFrame:
@@ -96,8 +99,13 @@ class PanelFrame:
                 f"warning{'s' if count > 1 else ''}: {escape(said)}</div>"
             )
         self.head.value = f'<div style="font-size:16px;line-height:1.35;margin:2px 0 6px">{found.sentence}{extra}</div>'
-        cells = "".join(_cell(*figure) for figure in found.figures)
-        self.figures.value = f'<div style="display:flex;flex-wrap:wrap">{cells}</div>'
+        if found.as_table:
+            rows = "".join(_table_row(*figure) for figure in found.figures)
+            head = '<tr><th></th><th></th><th style="font-weight:normal;text-align:left">95 % interval</th></tr>'
+            self.figures.value = f'<table style="border-spacing:0;font-size:13px;line-height:1.4">{head}{rows}</table>'
+        else:
+            cells = "".join(_cell(*figure) for figure in found.figures)
+            self.figures.value = f'<div style="display:flex;flex-wrap:wrap">{cells}</div>'
         self.picture.value, self.picture.layout.display = picture, ""
         items = [f"<b>Warning:</b> {escape(w.message)}" for w in found.warnings]
         items += [escape(a) for a in found.assumptions]
@@ -135,6 +143,12 @@ def _cell(name: str, value: str, interval: str = "") -> str:
         '<div style="min-width:136px;padding:2px 16px 4px 0;line-height:1.3">'
         f'<span style="font-size:12px;opacity:.8">{escape(name)}</span><br><b>{escape(value)}</b>{known}</div>'
     )
+
+
+def _table_row(name: str, value: str, interval: str = "") -> str:
+    """One key figure as a row of a table."""
+    known = f'<td style="padding-left:18px">{escape(interval)}</td>'
+    return f'<tr><td style="padding-right:18px">{escape(name)}</td><td><b>{escape(value)}</b></td>{known}</tr>'
 
 
 def bundle(widget: Any, text: str) -> dict[str, Any]:

@@ -58,4 +58,4 @@ class RefrigerantPanel(Panel):
         figure = refrigerant_chart(side, units=self.units, theme=self.theme, stacked=True)
         said = (*side.notes(), *sentences[1:])
         return Shown(whole(sentences[0] if sentences else "There is nothing to rank."), figures, figure,
-                     tuple(side.warnings), said)  # fmt: skip
+                     tuple(side.warnings), said, as_table=True)  # fmt: skip

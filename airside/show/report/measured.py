@@ -200,7 +200,10 @@ def _all_lists(visit: Visit) -> Iterable[tuple[str, str, str, tuple[float, ...]]
 
 def _reading_rows(visit: Visit, units: UnitSystem) -> Iterable[tuple[str, ...]]:
     for label, who, kind, values in _all_lists(visit):
-        spread = show_difference(float(np.std(values, ddof=1)), kind, units) if len(values) > 1 else ""
+        # One decimal more than a reading: a scatter of 0.04 K is not none.
+        finer = KINDS[kind].display(units).decimals + 1
+        scatter = float(np.std(values, ddof=1)) if len(values) > 1 else None
+        spread = "" if scatter is None else show_difference(scatter, kind, units, decimals=finer)
         yield (
             label, who, str(len(values)), show(float(np.mean(values)), kind, units), show(min(values), kind, units, unit=False),
             show(max(values), kind, units, unit=False), spread,

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import re
-import unicodedata
 from collections.abc import Sequence
 from datetime import datetime
 from functools import lru_cache
@@ -16,6 +15,7 @@ from airside.compare.explanation import Explanation
 from airside.compare.reference import Conditions
 from airside.compare.result import Change
 from airside.instruments.named_error import DEFAULT_DRAWS, DEFAULT_SEED
+from airside.show.printable import printable
 from airside.show.report.blocks import Section, section, sentences
 from airside.show.report.customer import customer_page
 from airside.show.report.found import found_sections, verdict_section
@@ -160,12 +160,5 @@ def _unbroken(text: str) -> str:
 
 
 def _printable(value: Any) -> Any:
-    """Text without what a page cannot show: control characters, and those that turn the direction of writing."""
-    if type(value) is not str:
-        return value
-    return "".join(c if c in "\n\t" or not _is_control(c) else "\N{REPLACEMENT CHARACTER}" for c in value)
-
-
-def _is_control(character: str) -> bool:
-    # Cc: control; Cf: format, with the marks of direction; Cs: half of a pair. A soft hyphen or a joiner is harmless.
-    return unicodedata.category(character) in ("Cc", "Cf", "Cs") and character not in "\u00ad\u200c\u200d"
+    """Text without what a page cannot show; what is no text, or markup of the template's own, stays as it is."""
+    return printable(value) if type(value) is str else value

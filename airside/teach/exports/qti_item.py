@@ -15,8 +15,8 @@ import xml.etree.ElementTree as ET
 from collections.abc import Iterable
 
 from airside import __version__
+from airside.show.printable import printable
 from airside.teach.drawing import Question, slip_width
-from airside.teach.exports.sheet_text import printable
 from airside.units import difference_from_inside, from_inside
 
 NAMESPACE = "http://www.imsglobal.org/xsd/imsqti_v2p1"

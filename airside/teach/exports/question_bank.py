@@ -16,10 +16,10 @@ from pathlib import Path
 
 from airside.errors import AirsideError, OutputError
 from airside.files import check_free, write_whole
+from airside.show.printable import printable
 from airside.teach.drawing import Question
 from airside.teach.exports.asked import asked_of, beside, usable_lesson
 from airside.teach.exports.qti_item import INSTANCE, identifier_of, item_xml, xml_bytes
-from airside.teach.exports.sheet_text import printable
 from airside.teach.lesson import Lesson
 from airside.units import UnitSystem
 

@@ -3,30 +3,17 @@
 from __future__ import annotations
 
 import re
-import unicodedata
 from functools import lru_cache
 from importlib.resources import files
 from typing import Any
 
+from airside.show.printable import printable
 from airside.units import KINDS, SYSTEMS
 
 _LABELS = sorted(
     {k.display(s).label for k in KINDS.values() for s in SYSTEMS if k.display(s).label}, key=len, reverse=True
 )
 _UNIT = re.compile(rf"(?<=\d) (?:{'|'.join(map(re.escape, _LABELS))})(?![\w/])")
-
-
-def printable(text: str) -> str:
-    """Text without control characters and marks that turn the direction of writing."""
-    return "".join(c if c in "\n\t" or not _is_control(c) else "\N{REPLACEMENT CHARACTER}" for c in text)
-
-
-def _is_control(character: str) -> bool:
-    # Cc: control; Cf: format, with the marks of direction; Cs: half of a pair. A soft hyphen or a joiner is harmless.
-    # The last two of each plane are no characters; XML does not take them.
-    if ord(character) & 0xFFFE == 0xFFFE:
-        return True
-    return unicodedata.category(character) in ("Cc", "Cf", "Cs") and character not in "\u00ad\u200c\u200d"
 
 
 def unbroken(text: str) -> str:

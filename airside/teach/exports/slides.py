@@ -9,8 +9,8 @@ from airside.errors import AirsideError, OutputError
 from airside.files import check_free, write_whole
 from airside.show.figure_files import figure_bytes
 from airside.show.palette import Theme
+from airside.show.printable import printable
 from airside.teach.exports.asked import beside, usable_lesson
-from airside.teach.exports.sheet_text import printable
 from airside.teach.finding import Finding, LessonError
 from airside.teach.lesson import Lesson
 from airside.teach.marks import PictureMark
