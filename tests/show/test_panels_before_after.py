@@ -203,10 +203,10 @@ def test_sliders_start_at_the_files_values_and_change_nothing_until_moved():
     assert worth.dry_bulb.value == pytest.approx(0.5) and worth.humidity.value == pytest.approx(0.025)
     assert worth.airflow.value == pytest.approx(0.07)
     assert (worth.dry_bulb.box.value, worth.humidity.box.value, worth.airflow.box.value) == (0.9, 2.5, 7.0)
-    assert worth.dry_bulb.box.description == "Dry-bulb accuracy (±), °F"
+    assert worth.dry_bulb.caption == "Dry-bulb accuracy (±), °F"
     assert (head(panel), panel.frame.figures.value) == (said, figures)
     panel.units_choice.value = "SI"
-    assert worth.dry_bulb.box.description == "Dry-bulb accuracy (±), K" and worth.dry_bulb.box.value == 0.5
+    assert worth.dry_bulb.caption == "Dry-bulb accuracy (±), K" and worth.dry_bulb.box.value == 0.5
     assert not any(worth.is_moved(key) for key in worth.settings)
     panel.units_choice.value = "IP"
     assert (head(panel), panel.frame.figures.value) == (said, figures)

@@ -109,7 +109,7 @@ def test_units_there_and_back():
     panel.units_choice.value = "IP"
     assert show(number(panel.prediction.capacity.total), "capacity", "IP") in panel.frame.head.value
     for slider in panel.sliders.values():
-        words = slider.box.description
+        words = slider.caption
         assert (", °F" in words) == ("dry bulb" in words) == ("°F" in slider.box.tooltip)
     panel.units_choice.value = "SI"
     assert panel.frame.head.value == head and panel.frame.figures.value == figures

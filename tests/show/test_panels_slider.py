@@ -41,7 +41,7 @@ def test_label_ends_step_and_value_are_in_the_units_shown(given, ip, si):
     field = SliderField("Words", "What it is", kind, low, high, steps, value=value)
     for units, (label, least, most, step, here) in (("IP", ip), ("SI", si), ("IP", ip)):
         field.set_units(units)
-        assert field.box.description == f"Words{label}"
+        assert field.caption == f"Words{label}"
         assert field.box.step == step and field.box.value == pytest.approx(here, rel=1e-12)
         # The slider stands at its share of the way between the ends, whatever the units.
         slider = field.slider
@@ -206,4 +206,4 @@ def test_every_slider_of_the_panels_has_steps_that_fit_between_its_ends():
         for units in ("IP", "SI"):
             field.set_units(units)
             assert field.slider.max >= 10 and (field.slider.min, field.slider.step) == (0, 1)
-            assert len(field.box.description) > 5 and ". From " in field.slider.tooltip
+            assert len(field.caption) > 5 and ". From " in field.slider.tooltip

@@ -342,3 +342,16 @@ def test_reference_and_tick_are_taken_back():
     assert (found.reference.value(), found.same_flow.value()) == ("B", False)
     undo(found)
     assert seen(found) == before
+
+
+def test_a_button_right_after_a_drag_is_a_step_of_its_own(clock):
+    found = CoilPanel(BAKERY[0])
+    drag(found.airflow, clock, [105, 110])
+    turned = seen(found)
+    clock.at += 0.1
+    found.reset()
+    assert found.is_as_measured
+    undo(found)
+    assert seen(found) == turned and found.airflow.value == pytest.approx(1.1)
+    undo(found)
+    assert found.is_as_measured and found.undo_button.disabled

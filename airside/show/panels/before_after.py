@@ -14,6 +14,7 @@ from airside.show.panels.accuracy_sliders import AccuracySliders
 from airside.show.panels.fields import ChoiceField
 from airside.show.panels.fold import Fold
 from airside.show.panels.frame import Shown, whole
+from airside.show.panels.later import after_typing
 from airside.show.panels.panel import Panel
 from airside.show.panels.ticks import Tick
 from airside.show.panels.visit_form import VisitForm
@@ -67,7 +68,7 @@ class BeforeAfter(Panel):
         )  # fmt: skip
         self.same_flow = Tick("to one airflow too", "Leave it out where the work changed the airflow")
         self.accuracy = AccuracySliders()
-        self.accuracy.button.on_click(lambda _: self._as_stated())
+        self.accuracy.button.on_click(lambda _: after_typing(self._as_stated))
         self.settings = {"reference": self.reference, "same_flow": self.same_flow, **self.accuracy.settings}
         folds = [Fold(f"Readings, {name}", [form.widget]) for name, form in self.forms.items()]
         worth = Fold("What the readings are worth", self.accuracy.widgets)

@@ -13,7 +13,7 @@ from typing import Any
 
 import ipywidgets as widgets
 
-from airside.show.panels.shared import field_style, plain_layout
+from airside.show.panels.shared import field_style, name_box, plain_layout, words_of
 from airside.units import KINDS, UnitSystem, to_input, to_inside
 
 
@@ -69,11 +69,11 @@ class Field:
     @property
     def caption(self) -> str:
         """The label as it is shown, with its unit."""
-        return str(self.box.description)
+        return words_of(self.box)
 
     def set_units(self, units: UnitSystem) -> None:
         """Show the label and the tooltip for a unit system."""
-        self.box.description, self.box.tooltip = self.label, self.tooltip
+        name_box(self.box, self.label, self.tooltip)
 
     def say(self, sentence: str) -> None:
         """Mark the field with a sentence; an empty one takes the mark away."""
@@ -219,10 +219,10 @@ class NumberField(Field):
         """Show the label with the unit that a bare number has, and where values usually lie."""
         self.units = units
         shown = KINDS[self.kind].display(units)
-        self.box.description = f"{self.label}{f', {shown.label}' if shown.label else ''}"
         low, high = (_roundly(float(to_input(v, self.kind, units))) for v in self.usual)
         self.box.placeholder = f"usual {low} to {high}"
-        self.box.tooltip = f"{self.tooltip}. Usual: {low} to {high}{f' {shown.label}' if shown.label else ''}."
+        usual = f"{self.tooltip}. Usual: {low} to {high}{f' {shown.label}' if shown.label else ''}."
+        name_box(self.box, f"{self.label}{f', {shown.label}' if shown.label else ''}", usual)
 
     def set_kind(self, kind: str, usual: tuple[float, float]) -> None:
         """Make it a field of another kind of quantity; what was typed stays as it is."""

@@ -3,12 +3,15 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 import ipywidgets as widgets
 
 from airside.errors import AirsideError
+from airside.show.panels.later import after_typing
+from airside.show.panels.shared import name_box
 
 if TYPE_CHECKING:
     from airside.show.panels.panel import Panel
@@ -36,23 +39,23 @@ class FileRows:
             save = widgets.Button(
                 description="Save", tooltip=f"Write what stands here as a visit file: {words.lower()}"
             )
-            load.on_click(lambda _, name=name: self._load(name))
-            save.on_click(lambda _, name=name: self._save(name))
+            load.on_click(lambda _, name=name: after_typing(partial(self._load, name)))
+            save.on_click(lambda _, name=name: after_typing(partial(self._save, name)))
             self.names[name], self.load_buttons[name], self.save_buttons[name] = box, load, save
             rows.append(row(box, load, save))
         self.new_button = widgets.Button(description="Empty", tooltip="Empty every field; files stay as they are")
-        self.new_button.on_click(lambda _: panel.clear())
+        self.new_button.on_click(lambda _: after_typing(panel.clear))
         rows[-1].children = (*rows[-1].children, self.new_button)
         self.picture_name = _name_box("Picture", "picture.svg", "Name ending in .svg, .png or .pdf")
         self.picture_button = widgets.Button(description="Save picture", tooltip="Write the picture to a file")
-        self.picture_button.on_click(lambda _: self._write(self.picture_name, panel.save_picture))
+        self.picture_button.on_click(
+            lambda _: after_typing(partial(self._write, self.picture_name, panel.save_picture))
+        )
         self.report_name = _name_box("Report", "report.html", "Name ending in .html, or .pdf where that is installed")
         self.report_button = widgets.Button(description="Write report", tooltip="Write the report to sign")
-        self.report_button.on_click(lambda _: self._write(self.report_name, panel.save_report))
-        self.replace = widgets.Checkbox(
-            value=False, description="replace a file that exists", indent=False, layout={"width": "200px"},
-            tooltip="Without the tick a file that exists is left as it is",
-        )  # fmt: skip
+        self.report_button.on_click(lambda _: after_typing(partial(self._write, self.report_name, panel.save_report)))
+        self.replace = widgets.Checkbox(value=False, indent=False, layout={"width": "200px"})
+        name_box(self.replace, "replace a file that exists", "Without the tick a file that exists is left as it is")
         rows += [row(self.picture_name, self.picture_button), row(self.report_name, self.report_button, self.replace)]
         self.kept = widgets.HTML()
         self.kept.add_class("airside-box")
@@ -96,4 +99,6 @@ def row(*parts: Any) -> Any:
 
 
 def _name_box(words: str, placeholder: str, tooltip: str) -> Any:
-    return widgets.Text(description=words, placeholder=placeholder, tooltip=tooltip)
+    made = widgets.Text(placeholder=placeholder, continuous_update=False)
+    name_box(made, words, tooltip)
+    return made

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import time
-from collections.abc import Callable
 from typing import Any
 
 # Undo steps that are kept.
@@ -15,16 +14,9 @@ State = dict[Any, Any]
 
 
 class History:
-    """The states before the present one.
+    """The states before the present one."""
 
-    Parameters
-    ----------
-    is_slider : callable
-        Whether a part of the state is a slider's, which is dragged.
-    """
-
-    def __init__(self, is_slider: Callable[[Any], bool]) -> None:
-        self._is_slider = is_slider
+    def __init__(self) -> None:
         self._past: list[State] = []
         self.present: State = {}
         self._last_change: tuple[set[Any], float] = (set(), 0.0)
@@ -38,17 +30,23 @@ class History:
         """Forget what was before a state."""
         self._past, self.present = [], state
 
-    def record(self, state: State) -> None:
-        """Keep the present state as one to go back to, where another takes its place."""
+    def record(self, state: State, *, is_drag: bool = False) -> None:
+        """Keep the present state as one to go back to, where another takes its place.
+
+        Parameters
+        ----------
+        state : dict
+        is_drag : bool
+            Whether a slider moves; further moves of the same one are the same step.
+        """
         different = {k for k in state if state[k] != self.present.get(k)}
         if not different:
             return
         moment = time.monotonic()
         last, when = self._last_change
-        is_one_drag = different == last and moment - when < ONE_DRAG
-        if not (is_one_drag and len(different) == 1 and self._is_slider(next(iter(different)))):
+        if not (is_drag and different == last and moment - when < ONE_DRAG):
             self._past = [*self._past[-MOST_STEPS + 1 :], self.present]
-        self.present, self._last_change = state, (different, moment)
+        self.present, self._last_change = state, (different if is_drag else set(), moment)
 
     def step_back(self) -> State:
         """The state before the present one, which it becomes."""

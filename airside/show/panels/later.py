@@ -1,4 +1,4 @@
-"""Do the full work a moment after the last change: a coarse picture while dragging, the full one after."""
+"""Do work a moment later: the full picture after a drag, and what a button asks for after what was typed before it."""
 
 from __future__ import annotations
 
@@ -7,6 +7,8 @@ from collections.abc import Callable
 
 # Long enough that a drag is over, short enough that nobody waits [s].
 PAUSE = 0.5
+# Long enough that what was typed before a press arrives, short enough that nobody waits [s].
+AFTER_TYPING = 0.1
 
 
 class Later:
@@ -26,3 +28,18 @@ class Later:
         if self._handle is not None:
             self._handle.cancel()
         self._handle = loop.call_later(self.pause, self.call)
+
+
+def after_typing(call: Callable[[], None]) -> None:
+    """Call a moment after a press; at once where no event loop runs.
+
+    A box says that it has changed when it loses the focus to the button. Both messages leave the browser in order, but
+    ipykernel 7 works messages of widgets concurrently, and the press may come first: a file of the old name would be
+    written, or a number typed as °F be taken for °C.
+    """
+    try:
+        loop = asyncio.get_running_loop()
+    except RuntimeError:
+        call()
+        return
+    loop.call_later(AFTER_TYPING, call)

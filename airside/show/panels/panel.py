@@ -17,7 +17,7 @@ from airside.show.panels.file_rows import FileRows, row
 from airside.show.panels.frame import PanelFrame, Shown, bundle
 from airside.show.panels.history import History
 from airside.show.panels.lab_theme import lab_theme
-from airside.show.panels.later import Later
+from airside.show.panels.later import Later, after_typing
 from airside.show.panels.saved_settings import saved_setting, take_settings
 from airside.show.panels.slider import SliderField
 from airside.show.panels.ticks import Tick
@@ -62,10 +62,11 @@ class Panel:
         self.forms: dict[str, VisitForm] = {}
         self.settings: dict[str, SliderField | Field | Tick] = {}
         self.shown: Shown | None = None
+        self._units: UnitSystem = "IP"
         self._quiet = False
         self._is_draft = False
         self._later = Later(self.refresh)
-        self.history = History(self._is_slider)
+        self.history = History()
 
     # -- making it ------------------------------------------------------------------------------
 
@@ -87,9 +88,9 @@ class Panel:
         self.files = FileRows(self)
         self.frame = PanelFrame([bar, *left], self.files.widget)
         self.widget = self.frame.widget
-        self.units_choice.observe(self._switch_units, names="value")
+        self.units_choice.observe(lambda _: self._units_pressed(), names="value")
         self.theme_choice.observe(lambda _: self.refresh(), names="value")
-        self.undo_button.on_click(lambda _: self.undo())
+        self.undo_button.on_click(lambda _: after_typing(self.undo))
         for form in self.forms.values():
             form.on_change(self.changed)
         for setting in self.settings.values():
@@ -101,7 +102,7 @@ class Panel:
     @property
     def units(self) -> UnitSystem:
         """Units that are shown."""
-        return "SI" if self.units_choice.value == "SI" else "IP"
+        return self._units
 
     @property
     def theme(self) -> Theme:
@@ -190,7 +191,7 @@ class Panel:
         """The user moves a slider: a draft at once, the full result a moment later."""
         if self._quiet:
             return
-        self._record()
+        self._record(is_drag=True)
         self.refresh(is_draft=True)
         self._later.request()
 
@@ -207,6 +208,8 @@ class Panel:
         text = (
             escape(f"Also from the file, used and saved with it: {'; '.join(dict.fromkeys(words))}.") if words else ""
         )
+        logged = escape(" ".join(f.logged for f in self.forms.values() if f.logged))
+        text = "<br>".join(filter(None, (logged, text)))
         self.files.kept.value = f'<div class="airside-small">{text}</div>' if text else ""
         blank = self.blank_sentence()
         if blank:
@@ -229,10 +232,12 @@ class Panel:
             return " ".join(self.form.mark(error))
         return str(error)
 
-    def _switch_units(self, _: Any) -> None:
-        if self._quiet:
-            return
-        self.set_units(self.units)
+    def _units_pressed(self) -> None:
+        if not self._quiet:
+            after_typing(self._switch_units)
+
+    def _switch_units(self) -> None:
+        self.set_units("SI" if self.units_choice.value == "SI" else "IP")
         self._record()
         self.refresh()
 
@@ -240,7 +245,7 @@ class Panel:
         """Turn every input into a unit system; nothing typed is lost."""
         self._quiet = True
         try:
-            self.units_choice.value = units
+            self._units = self.units_choice.value = units
             for form in self.forms.values():
                 form.switch_units(units)
             for setting in self.settings.values():
@@ -250,10 +255,6 @@ class Panel:
             self._quiet = False
 
     # -- undo -----------------------------------------------------------------------------------
-
-    def _is_slider(self, part: Any) -> bool:
-        """Whether a part of the panel's state is a slider's."""
-        return isinstance(part, tuple) and part[0] == "setting" and isinstance(self.settings[part[1]], SliderField)
 
     def snapshot(self) -> dict[Any, Any]:
         """Everything that undo brings back."""
@@ -265,7 +266,7 @@ class Panel:
         """Bring back what `snapshot` gave."""
         self._quiet = True
         try:
-            self.units_choice.value = kept["units"]
+            self._units = self.units_choice.value = kept["units"]
             for name, form in self.forms.items():
                 form.restore(kept["form", name])
             for name, setting in self.settings.items():
@@ -274,8 +275,8 @@ class Panel:
         finally:
             self._quiet = False
 
-    def _record(self) -> None:
-        self.history.record(self.snapshot())
+    def _record(self, *, is_drag: bool = False) -> None:
+        self.history.record(self.snapshot(), is_drag=is_drag)
         self.undo_button.disabled = self.history.is_empty
 
     def undo(self) -> None:

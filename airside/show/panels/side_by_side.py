@@ -16,6 +16,7 @@ from airside.show.panels.fields import NumberField, TextField
 from airside.show.panels.fold import Fold
 from airside.show.panels.frame import Shown, whole
 from airside.show.panels.panel import Panel
+from airside.show.panels.shared import name_box
 from airside.show.panels.ticks import Tick
 from airside.show.panels.visit_fields import USUAL_AIR
 from airside.show.panels.visit_form import VisitForm, get, put
@@ -65,8 +66,8 @@ class SideBySideCheck(Panel):
                 self.fields[quantity, index] = field
                 self.settings[f"{quantity}_{index}"] = field
                 left.append(field.widget)
-        self.text = widgets.Textarea(rows=6, layout={"width": "auto"}, description="Table for a visit file",
-                                     tooltip="Copy this table into a visit file, or load the file and save")  # fmt: skip
+        self.text = widgets.Textarea(rows=6, layout={"width": "auto"})
+        name_box(self.text, "Table for a visit file", "Copy this table into a visit file, or load the file and save")
         self.text.add_class("airside-field")
         self.text.style.description_width = "auto"
         fold = Fold("The visit's readings", [self.form.widget])

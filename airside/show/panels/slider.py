@@ -8,6 +8,7 @@ from typing import Any
 import ipywidgets as widgets
 
 from airside.show.panels.fields import number_text, wrong_text
+from airside.show.panels.shared import name_box, words_of
 from airside.units import KINDS, UnitSystem, to_input, to_inside
 
 
@@ -69,6 +70,11 @@ class SliderField:
         self._show()
 
     @property
+    def caption(self) -> str:
+        """The label as it is shown, with its unit."""
+        return words_of(self.box)
+
+    @property
     def disabled(self) -> bool:
         """Whether it cannot be moved."""
         return bool(self.slider.disabled)
@@ -87,8 +93,6 @@ class SliderField:
     def set_units(self, units: UnitSystem) -> None:
         """Show the label, the ends and the value in a unit system; the quantity stays."""
         self.units = units
-        unit = KINDS[self.kind].display(units).label
-        self.box.description = f"{self.label}{f', {unit}' if unit else ''}"
         self._show()
 
     def _ends_words(self) -> str:
@@ -107,7 +111,9 @@ class SliderField:
 
     def _show(self) -> None:
         self._quiet = True
-        self.box.tooltip = self.slider.tooltip = f"{self.tooltip}. From {self._ends_words()}."
+        unit = KINDS[self.kind].display(self.units).label
+        self.slider.tooltip = f"{self.tooltip}. From {self._ends_words()}."
+        name_box(self.box, f"{self.label}{f', {unit}' if unit else ''}", self.slider.tooltip)
         self.box.step, self.box.value = self._steps[self.units], float(f"{self._shown(self._exact):.4g}")
         self.slider.value = self._place()
         self._say("")

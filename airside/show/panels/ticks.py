@@ -7,6 +7,7 @@ from typing import Any
 
 import ipywidgets as widgets
 
+from airside.show.panels.shared import name_box
 from airside.units import UnitSystem
 
 
@@ -14,9 +15,8 @@ class Tick:
     """A box to tick, with its words beside it."""
 
     def __init__(self, label: str, tooltip: str, *, value: bool = False) -> None:
-        self.box = widgets.Checkbox(
-            value=value, description=label, indent=False, tooltip=tooltip, layout={"width": "auto"}
-        )
+        self.box = widgets.Checkbox(value=value, indent=False, layout={"width": "auto"})
+        name_box(self.box, label, tooltip)
         self.widget = self.box
 
     def value(self) -> bool:

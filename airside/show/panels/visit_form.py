@@ -18,7 +18,7 @@ from airside.show.panels.fold import Fold
 from airside.show.panels.shared import plain_layout
 from airside.show.panels.visit_fields import HUMIDITIES, USUAL_AIR, visit_groups
 from airside.units import UnitSystem
-from airside.visit.convert import convert_data
+from airside.visit.convert import convert_data, visit_data
 from airside.visit.load import load_visit
 from airside.visit.schema import EVIDENCE, FORMAT
 
@@ -53,6 +53,8 @@ class VisitForm:
         self.folder = Path()
         # The file that was brought in last; what has been typed since may differ from it.
         self.file: Path | None = None
+        # What must be said where the readings came from logger files.
+        self.logged = ""
         self.units: UnitSystem = "IP"
         # Parts of a loaded visit that the form has no fields for: kept, and written again.
         self._kept: dict[str, Any] = {}
@@ -107,6 +109,7 @@ class VisitForm:
         """What undo brings back."""
         return {
             "folder": self.folder, "file": self.file, "units": self.units, "kept": self._kept, "as_loaded": self._as_loaded,
+            "logged": self.logged,
             "fields": [field.snapshot() for field in self.all_fields()],
         }  # fmt: skip
 
@@ -115,7 +118,7 @@ class VisitForm:
         self._quiet = True
         try:
             self.folder, self.file, self.units = kept["folder"], kept["file"], kept["units"]
-            self._kept, self._as_loaded = kept["kept"], kept["as_loaded"]
+            self._kept, self._as_loaded, self.logged = kept["kept"], kept["as_loaded"], kept["logged"]
             for field, was in zip(self.all_fields(), kept["fields"], strict=True):
                 field.set_units(self.units)
                 field.restore(was)
@@ -187,7 +190,7 @@ class VisitForm:
 
     def take(self, data: Mapping[str, Any], *, quiet: bool = False) -> None:
         """Fill the form from nested dictionaries as a visit file holds them."""
-        self._quiet = True
+        self._quiet, self.logged = True, ""
         try:
             self.units = data.get("units", "IP")
             for field in self.all_fields():
@@ -230,9 +233,16 @@ class VisitForm:
         """
         import tomllib
 
-        load_visit(file)
+        visit = load_visit(file)
         self.folder, self.file = Path(file).parent, Path(file)
-        self.take(tomllib.loads(Path(file).read_text(encoding="utf-8-sig")), quiet=True)
+        if visit.stretch is None:
+            self.take(tomllib.loads(Path(file).read_text(encoding="utf-8-sig")), quiet=True)
+            return
+        self.take(visit_data(visit), quiet=True)
+        self.logged = (
+            f"The readings of {Path(file).name} are logged; {visit.stretch.place} stands here as if it were typed. Saving "
+            "writes these readings and leaves out the names of the logger files, so save under another name."
+        )
 
     def switch_units(self, units: UnitSystem) -> None:
         """Turn every bare number into the other system; nothing typed is lost."""
