@@ -14,7 +14,7 @@ import typer
 
 from airside import __version__
 from airside.author_cli import author
-from airside.errors import AirsideError
+from airside.errors import AirsideError, VisitError
 
 app = typer.Typer(
     name="airside",
@@ -70,16 +70,21 @@ def capacity(
     csv: CsvOption = None,
     draws: DrawsOption = 100_000,
     seed: SeedOption = None,
+    stretches: Annotated[
+        bool, typer.Option("--stretches", help="List every steady stretch of a logged visit, not only some of them.")
+    ] = False,
     force: ForceOption = False,
 ) -> None:
-    """Print the delivered capacity of one visit."""
+    """Print the delivered capacity of one visit; of a logged one, a table of its steady stretches first."""
     from airside.instruments.named_error import DEFAULT_SEED
     from airside.show.outputs import say_written, write_csv
     from airside.visit.analysis import analyse
-    from airside.visit.load import load_visit
+    from airside.visit.logs.logged_visit import load_either
 
     target, rows = _places(chart, csv, force)
-    visit = load_visit(file)
+    visit, logged = load_either(file)
+    if stretches and logged is None:
+        raise VisitError(file, "names no logger file, so it has no stretches. Leave out --stretches.")
     result = analyse(
         visit.shown_in(units) if units and not json else visit, count=draws, seed=DEFAULT_SEED if seed is None else seed
     )
@@ -93,11 +98,17 @@ def capacity(
     if json:
         content = result.to_dict() | explanation.to_dict()
         content["warnings"] += [{"code": w.code, "message": w.message} for w in explanation.warnings()]
+        if logged is not None:
+            content["stretches"] = logged.to_dict()
         print_json(content)
         return
     from airside.show.table import new_console, print_visit
 
     console = new_console()
+    if logged is not None:
+        from airside.show.stretch_table import print_stretches
+
+        print_stretches(console, logged, units or result.visit.units, all_of_them=stretches)
     print_visit(console, result, units or result.visit.units, explanation)
     say_written(console, target, rows)
 
@@ -300,11 +311,12 @@ def plan(
 def check(file: VisitFile) -> None:
     """Check a visit file: name every problem and every warning."""
     from airside.compare.explanation import explain
+    from airside.show.log_table import print_logs
     from airside.show.table import new_console, print_list
     from airside.visit.analysis import analyse
-    from airside.visit.load import load_visit
 
-    result = analyse(load_visit(file))
+    console = new_console()
+    result = analyse(print_logs(console, file))
     # The refrigerant side and every table that the visit names are looked at too.
     explanation = explain(result.doubt or result.visit)
     warnings = [*result.warnings, *explanation.warnings()]
@@ -312,7 +324,6 @@ def check(file: VisitFile) -> None:
     counts = [f"{len(readings.return_air.dry_bulb)} at return", f"{len(readings.supply.dry_bulb)} at supply"]
     if readings.outdoor is not None:
         counts.append(f"{len(readings.outdoor.dry_bulb)} outdoors")
-    console = new_console()
     console.print(f"{file}: a valid visit file ({result.visit.name})", soft_wrap=True)
     console.print(f"  Readings: {', '.join(counts)}. Airflow: {result.airflow.method}.")
     print_list(console, "Warnings", [w.message for w in warnings])

@@ -149,7 +149,30 @@ _SPELLINGS = {
     "deg. c": "degC", "in wg": "inH2O", "in. wg": "inH2O", "in w.g.": "inH2O", "in. w.g.": "inH2O", "inwg": "inH2O",
     "kbtuh": "kBtu_it/h", "btu per hour": "Btu_it/h", "m/sec": "m/s", "l/sec": "L/s", "lb/hr": "lb/h", "kg/hr": "kg/h",
     "lbs/h": "lb/h", "lbs/hr": "lb/h", "grains/lb": "grain/lb", "lb/ft3": "lb/ft**3", "lb/ft³": "lb/ft**3",
-    "kg/m3": "kg/m**3", "kg/m³": "kg/m**3", "° f": "degF", "° c": "degC", "feet": "ft", "mins": "min", "minutes": "min", "lbs": "lb", "btu/wh": "Btu_it/W/h", "w/w": "W/W", "v": "V", "a": "A", "psi": "psi",
+    "kg/m3": "kg/m**3", "kg/m³": "kg/m**3", "° f": "degF", "° c": "degC", "feet": "ft", "mins": "min", "minutes": "min", "lbs": "lb", "btu/wh": "Btu_it/W/h", "w/w": "W/W", "v": "V",
+    "iwc": "inH2O", "i.w.c.": "inH2O", "iwg": "inH2O", "inch wc": "inH2O", "inches wc": "inH2O", "inches w.c.": "inH2O", "inches of water": "inH2O",
+    "inch of water": "inH2O", "in of water": "inH2O", "in. of water": "inH2O", "inches of water column": "inH2O", "inches water": "inH2O", "inches of mercury": "inHg",
+    "grains per pound": "grain/lb", "gr per lb": "grain/lb", "gpp": "grain/lb", "feet per minute": "ft/min", "btu per pound": "Btu_it/lb",
+    "btus/h": "Btu_it/h", "btus per hour": "Btu_it/h", "pounds per hour": "lb/h", "degree f": "degF", "degree c": "degC", "degrees fahrenheit": "degF", "degrees celsius": "degC", "a": "A", "psi": "psi",
+}  # fmt: skip
+# Factor and offset of the units that files and displays use, as pint gives them: to read one visit needs no half second
+# for pint's own list of units. A test holds them to pint.
+_KNOWN_SCALES: dict[tuple[str, str], tuple[float, float]] = {
+    ("degF", "degC"): (0.5555555555555429, -17.777777777777743),
+    ("delta_degF", "delta_degC"): (0.5555555555555556, 0.0), ("percent", ""): (0.01, 0.0),
+    ("inHg", "Pa"): (3386.3886403409997, 0.0), ("kPa", "Pa"): (1000.0, 0.0),
+    ("inH2O", "Pa"): (249.08890999999997, 0.0), ("psi", "Pa"): (6894.7572931683635, 0.0),
+    ("lb", "kg"): (0.4535923700000001, 0.0), ("cfm", "m**3/s"): (0.0004719474431999999, 0.0),
+    ("L/s", "m**3/s"): (0.0010000000000000002, 0.0), ("ft/min", "m/s"): (0.0050799999999999994, 0.0),
+    ("refrigeration_ton", "W"): (3516.8528420666676, 0.0), ("kW", "W"): (1000.0, 0.0),
+    ("cfm/refrigeration_ton", "m**3/s/W"): (1.34195959965917e-07, 0.0),
+    ("L/s/kW", "m**3/s/W"): (1.0000000000000002e-06, 0.0), ("ft", "m"): (0.30479999999999996, 0.0),
+    ("inch", "m"): (0.0254, 0.0), ("mm", "m"): (0.001, 0.0), ("Btu_it/h", "W"): (0.2930710701722223, 0.0),
+    ("Btu_it/h/W", ""): (0.2930710701722223, 0.0), ("lb/h", "kg/s"): (0.0001259978805555556, 0.0),
+    ("lb/h", "kg/h"): (0.4535923700000001, 0.0), ("grain/lb", ""): (0.00014285714285714287, 0.0),
+    ("g/kg", ""): (0.001, 0.0), ("Btu_it/lb", "J/kg"): (2326.0, 0.0), ("kJ/kg", "J/kg"): (1000.0, 0.0),
+    ("ft**3/lb", "m**3/kg"): (0.0624279605761446, 0.0), ("lb/ft**3", "kg/m**3"): (16.01846337396015, 0.0),
+    ("ft**2", "m**2"): (0.09290303999999999, 0.0), ("min", "s"): (60.0, 0.0),
 }  # fmt: skip
 _NUMBER_AND_UNIT = re.compile(r"^\s*([+-]?(?:\d+(?:\.\d*)?|\.\d+)(?:[eE][+-]?\d+)?)\s*((?:[^\s\d.,].*?)?)\s*$")
 
@@ -168,6 +191,15 @@ def _registry() -> Any:
 @lru_cache(maxsize=512)
 def _scale(unit: str, inside: str) -> tuple[float, float]:
     """Factor and offset that bring a number in ``unit`` to ``inside``."""
+    if unit == inside:
+        return 1.0, 0.0
+    known = _KNOWN_SCALES.get((unit, inside))
+    if known is not None:
+        return known
+    return _scale_by_pint(unit, inside)
+
+
+def _scale_by_pint(unit: str, inside: str) -> tuple[float, float]:
     registry = _registry()
     zero, one = (float(registry.Quantity(v, unit).to(inside).magnitude) for v in (0.0, 1.0))
     return one - zero, zero

@@ -227,7 +227,10 @@ class Change(Result):
             if not self.correction.same_flow:
                 found.append("A change of airflow is part of the change; it is not corrected.")
         found += self.notes_on_correction
-        for visit in (self.before, self.after):
+        for name, visit in (("Before", self.before), ("After", self.after)):
+            if visit.visit.stretch is not None:
+                found += [f"{name}: {said}" for said in visit.visit.stretch.sentences[:-1]]
+                found.append(visit.visit.stretch.sentences[-1])
             found += visit.errors.assumptions
         found.append(f"{self.before.draws.count:,} draws, seed {self.before.draws.seed}.")
         return list(dict.fromkeys(found))

@@ -3,17 +3,51 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from pathlib import Path
 from typing import Any
 
 import numpy as np
 
 from airside.show.table import print_list
 from airside.units import UnitSystem, show
+from airside.visit.load import load_visit, read_visit_data
 from airside.visit.logs.clock import compare_clocks
 from airside.visit.logs.log import ChannelRecord, Log
+from airside.visit.logs.log_schema import has_logs
+from airside.visit.logs.logged_visit import logged_visit
+from airside.visit.logs.read import read_log
+from airside.visit.schema import Visit
 
 # Gaps that are listed by their times.
 MOST_GAPS = 5
+
+
+def print_logs(console: Any, file: str) -> Visit:
+    """Load a visit file; where it names logger files, print what is in them first.
+
+    Parameters
+    ----------
+    console : rich.console.Console
+    file : str
+        A visit file.
+
+    Returns
+    -------
+    Visit
+        Of a logged visit, that of the stretch that stands for it.
+
+    Raises
+    ------
+    VisitError, FileError
+        As `airside.visit.logs.logged_visit.load_either`.
+    """
+    data = read_visit_data(file)
+    if not has_logs(data):
+        return load_visit(file)
+    log = read_log(data, folder=Path(file).parent, name=file)
+    # The table is there even where no stretch of the log is steady.
+    print_log(console, log, "IP" if data.get("units") == "IP" else "SI")
+    return logged_visit(data, log, file, path=Path(file)).standing
 
 
 def print_log(console: Any, log: Log, units: UnitSystem) -> None:

@@ -139,7 +139,7 @@ def time_series_chart(
         if i < len(drawn) - 1:
             place.tick_params(labelbottom=False)
         _time_scale(place, logged, colours, low, high, with_words=i == len(drawn) - 1)
-    title = shortened(str(logged.data.get("name", logged.name)), LARGE, (WIDTH - 0.3) * 72)
+    title = shortened(str(logged.data.get("name", logged.name)), LARGE, (WIDTH - LEFT - 0.1) * 72)
     figure.text(LEFT / WIDTH, 1 - 0.10 / height, title, color=colours.ink, fontsize=LARGE, va="top", parse_math=False)
     return figure
 
@@ -205,7 +205,7 @@ def _strip(axes: Any, logged: LoggedVisit, colours: Colours, low: float, high: f
         axes.annotate(text, (0.0, at), xycoords=("axes fraction", "data"), xytext=(-6, 0), textcoords="offset points",
                       ha="right", va="center", fontsize=SMALL, color=colours.ink, annotation_clip=False)  # fmt: skip
     if has_others:
-        axes.annotate(f"filled: {stage}", (1.0, 0.33), xycoords=("axes fraction", "data"), xytext=(6, 0),
+        axes.annotate(shortened(f"filled: {stage}", FINE, RIGHT * 72 - 8), (1.0, 0.33), xycoords=("axes fraction", "data"), xytext=(6, 0),
                       textcoords="offset points", ha="left", va="center", fontsize=FINE, color=colours.faint,
                       annotation_clip=False, parse_math=False)  # fmt: skip
     _numbers(axes, logged, colours, low, high, is_seen)

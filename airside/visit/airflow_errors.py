@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
+from pathlib import Path
 from typing import Any
 
 import numpy as np
@@ -61,6 +62,13 @@ def add_airflow(found: VisitErrors, visit: Visit, own: str, airflow: Airflow) ->
 
 def _scatter(found: VisitErrors, own: str, name: str, values: Sequence[float], at: float) -> None:
     """Repeatability of a flow-like reading, relative, into the flow factor."""
+    logged = found.logged.get(f"airflow.{name}")
+    if logged is not None and at != 0:
+        found.add("airflow.factor", NamedError(
+            f"airflow {name.replace('_', ' ')}, repeatability", f"{own}/airflow.{name}/repeatability", "repeatability",
+            logged[0] / abs(at), "student", logged[1],
+        ))  # fmt: skip
+        return
     if len(values) >= defaults.ENOUGH_READINGS and at != 0:
         relative = standard_error(values) / abs(at)
         found.add("airflow.factor", NamedError(
@@ -79,7 +87,9 @@ def _method(found: VisitErrors, visit: Visit, own: str, u: float) -> None:
     """The method's own error, in three parts: with the method, with its settings, anew with each visit."""
     evidence: Any = visit.airflow
     new, settings = defaults.METHOD_SHARES[evidence.method]
-    means = [evidence.method, visit.system.name or "", getattr(evidence, "table", ""), evidence.instrument or ""]
+    # The table without its folder: a visit that is saved elsewhere is the same visit.
+    table = Path(getattr(evidence, "table", "")).name
+    means = [evidence.method, visit.system.name or "", table, evidence.instrument or ""]
     if evidence.method in _BY_DEVICE and evidence.instrument is None:
         # Without a name nobody can say that it was the same device.
         means.append(own)

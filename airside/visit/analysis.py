@@ -201,6 +201,7 @@ def analyse(
     at = doubt.at_readings
     check = corrections(visit)
     assumptions = (
+        *(visit.stretch.sentences if visit.stretch is not None else ()),
         site_pressure(visit)[1],
         "States are those of the mean readings.",
         *(check.sentences if check is not None else ()),

@@ -41,7 +41,8 @@ def visit_errors(visit: Visit, airflow: Airflow, inputs: VisitInputs) -> VisitEr
     inputs : VisitInputs
         At the readings.
     """
-    found = VisitErrors(units=visit.units)
+    logged = visit.stretch.standard_errors if visit.stretch is not None else {}
+    found = VisitErrors(units=visit.units, logged=logged)
     own = visit_identity(visit)
     check = corrections(visit)
     for place in PLACES:

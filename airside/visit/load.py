@@ -13,6 +13,7 @@ from airside.errors import Problem, VisitError
 from airside.units import SYSTEMS, UnitSystem
 from airside.visit.evidence import table_problems
 from airside.visit.impossible import impossible_readings, missing_instruments
+from airside.visit.logs.log_schema import has_logs
 from airside.visit.problems import problems_from
 from airside.visit.schema import Visit
 
@@ -21,7 +22,7 @@ LARGEST = 5_000_000
 
 
 def load_visit(path: str | Path) -> Visit:
-    """Load a visit file.
+    """Load a visit file; of one that names logger files, the visit of the steady stretch that stands for it.
 
     Parameters
     ----------
@@ -36,6 +37,26 @@ def load_visit(path: str | Path) -> Visit:
     ------
     VisitError
         The file cannot be read, is not TOML, or has problems; all of them are named.
+    """
+    name, data = str(path), read_visit_data(path)
+    if has_logs(data):
+        from airside.visit.logs.logged_visit import load_logged
+
+        return load_logged(path).standing
+    try:
+        return visit_from_data(data, name, path=Path(path))
+    except VisitError as error:
+        # With a valid visit, `analyse` says what is wrong with its table; here it must not wait for another run.
+        raise VisitError(name, [*error.problems, *table_problems(data, Path(path).parent)]) from None
+
+
+def read_visit_data(path: str | Path) -> dict[str, Any]:
+    """A visit file as nested dictionaries, as it stands; nothing is checked but that it is TOML.
+
+    Raises
+    ------
+    VisitError
+        The file cannot be read, or is not TOML.
     """
     name = str(path)
     try:
@@ -54,12 +75,7 @@ def load_visit(path: str | Path) -> Visit:
     except UnicodeDecodeError as error:
         line = raw[: error.start].count(b"\n") + 1
         raise VisitError(name, f"is not UTF-8 text (line {line}). Save it as UTF-8 in the editor.") from None
-    data = _toml(text, name)
-    try:
-        return visit_from_data(data, name, path=Path(path))
-    except VisitError as error:
-        # With a valid visit, `analyse` says what is wrong with its table; here it must not wait for another run.
-        raise VisitError(name, [*error.problems, *table_problems(data, Path(path).parent)]) from None
+    return _toml(text, name)
 
 
 def parse_visit(text: str, name: str = "visit", *, path: Path | None = None) -> Visit:
@@ -100,10 +116,14 @@ def visit_from_data(data: Mapping[str, Any], name: str = "visit", *, path: Path 
     problems: list[Problem] = []
     visit: Visit | None = None
     # Fields of the visit that are not the file's.
-    for own in ("path", "file_units"):
+    for own in ("path", "file_units", "stretch"):
         if own in data:
             problems.append(Problem(f'unknown key "{own}".', own))
             data = {k: v for k, v in data.items() if k != own}
+    if has_logs(data):
+        # Only a file on disk says where its loggers' files lie.
+        said = "the visit names logger files; expected a visit file on disk, loaded by its name (airside.load_visit)."
+        raise VisitError(name, [*problems, Problem(said, "log")])
     try:
         visit = Visit.model_validate(dict(data), context={"units": known or "SI"})
     except ValidationError as error:

@@ -28,7 +28,8 @@ def _known_keys(model: type[Table]) -> list[str]:
     return [f.alias or name for name, f in model.model_fields.items() if not f.exclude]
 
 
-def _nearest(word: str, known: Sequence[str]) -> str:
+def nearest(word: str, known: Sequence[str]) -> str:
+    """The known word that was probably meant, or all of them, as the end of a sentence."""
     near = get_close_matches(word.casefold(), [k.casefold() for k in known], n=1, cutoff=0.6)
     for k in known:
         if near and k.casefold() == near[0]:
@@ -73,7 +74,7 @@ def _sentence(error: Mapping[str, Any], path: tuple[str, ...], data: Any) -> str
         return f"is missing; expected {_wanted(model, key, path, units)}."
     if kind == "extra_forbidden":
         model = model_of(path[:-1], data)
-        return f'unknown key "{key}".{_nearest(key, _known_keys(model) if model else [])}'
+        return f'unknown key "{key}".{nearest(key, _known_keys(model) if model else [])}'
     if kind in ("literal_error", "union_tag_invalid"):
         tags = [str(v).strip("'") for v in str(context.get("expected") or context["expected_tags"]).split(", ")]
         tags = [v.strip("'") for part in tags for v in part.split(" or ")]

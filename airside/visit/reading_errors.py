@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import hashlib
 import math
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any
@@ -38,6 +38,8 @@ class VisitErrors:
     assumptions : list of str
     units : "IP" or "SI"
         For the sentences.
+    logged : mapping of str to (float, float)
+        Standard error and degrees of freedom of the readings of an input that is logged; empty for a typed visit.
     """
 
     errors: list[NamedError] = field(default_factory=list)
@@ -46,6 +48,7 @@ class VisitErrors:
     warnings: list[VisitWarning] = field(default_factory=list)
     assumptions: list[str] = field(default_factory=list)
     units: UnitSystem = "SI"
+    logged: Mapping[str, tuple[float, float]] = field(default_factory=dict)
 
     def add(self, entry: str, error: NamedError, factor: float = 1.0) -> None:
         """Let an error shift an input; nothing where it has no size."""
@@ -75,7 +78,9 @@ class VisitErrors:
 
 # What is written about a visit, and is no part of what was measured: filling it in later moves no draw.
 _PAPERWORK: Any = {
-    **dict.fromkeys(("path", "units", "file_units", "panel", "customer", "work", "measured_by", "notes"), True),
+    **dict.fromkeys(
+        ("path", "units", "file_units", "stretch", "panel", "customer", "work", "measured_by", "notes"), True
+    ),
     "site": {"name": True, "address": True},
 }
 
@@ -228,6 +233,10 @@ def repeatability_error(
 ) -> NamedError:
     """Scatter of a list of readings as an error of its mean; a usual scatter where there are too few."""
     name, key, count = f"{label}, repeatability", f"{own}/{entry}/repeatability", len(values)
+    if entry in found.logged:
+        # A minute's reading hangs together with the next one's: the log's own standard error knows that.
+        size, freedom = found.logged[entry]
+        return NamedError(name, key, "repeatability", size, "student", freedom)
     if count >= defaults.ENOUGH_READINGS:
         return NamedError(name, key, "repeatability", standard_error(values), "student", degrees_of_freedom(count))
     scatter = float(np.std(values, ddof=1)) if count > 1 else 0.0

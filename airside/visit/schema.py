@@ -27,6 +27,7 @@ from airside.visit.accuracy_schema import (
     VolumeFlowAccuracy,
     problem,
 )
+from airside.visit.logs.stretch_record import StretchRecord
 
 FORMAT = "airside visit 1"
 Place = Literal["return", "supply"]
@@ -325,6 +326,8 @@ class Visit(Table):
     path: Path | None = Field(default=None, exclude=True)
     # Units of the file where `units` has been changed to show the visit in the other system. Not part of the file.
     file_units: UnitSystem | None = Field(default=None, exclude=True)
+    # Which steady stretch of its log stands for the visit, where the file names logger files. Not part of the file.
+    stretch: StretchRecord | None = Field(default=None, exclude=True)
 
     @property
     def table_units(self) -> UnitSystem:

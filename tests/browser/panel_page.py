@@ -9,7 +9,8 @@ from playwright.sync_api import Locator, Page, expect
 # For what a slow machine may take; nothing waits longer than it must [ms].
 PATIENCE = 30_000
 # The kernel has answered everything, and the page has had a moment to send what it held back: see `lab_page.LISTEN`.
-SETTLED = "() => asked.size === 0 && performance.now() - lastAsked > 150"
+SETTLED = """() => asked.size === 0 && performance.now() - lastAsked > 150
+  && !document.querySelector('.airside-working')"""
 
 IMAGE = ".airside-panel img.airside-picture"
 # Of the picture's bytes; empty while one address gives way to the next.

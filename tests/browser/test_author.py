@@ -16,6 +16,11 @@ LESSON = "10_my_lesson"
 # The whole lesson is run once [ms].
 LONG = 4 * PATIENCE
 FEWEST = '```airside question\nkind = "will_the_duct_sweat"\nseed = 15\n```\n'
+# What an author makes of the template: a title, a place, and what comes next.
+OWN_WORDS = (
+    ('title = "My lesson"', 'title = "Damp papers"'), ("archive", "attic"), ("caretaker", "janitor"),
+    ("Say here what the next lesson is about.", "The next one is about fans."),
+)  # fmt: skip
 
 
 class WorkshopPage:
@@ -70,9 +75,13 @@ def test_from_an_empty_folder_to_a_lesson_that_runs(labs, lab, workshop, place, 
     expect(workshop.text).to_have_value(first)
     assert first.count(FEWEST) == 1
 
-    # The author's own title, and a question too few: the check says what, and where.
-    own = first.replace('title = "My lesson"', 'title = "Damp papers"')
-    assert own != first
+    # Untouched it is nobody's lesson yet. With the author's own words, and a question too few: the check says what, and where.
+    workshop.press("Check")
+    expect(workshop.said).to_contain_text("the template's own story still stands here")
+    own = first
+    for old, new in OWN_WORDS:
+        assert old in own
+        own = own.replace(old, new)
     workshop.write(own.replace(FEWEST, ""))
     workshop.press("Check")
     expect(workshop.said).to_contain_text("1 thing to mend")

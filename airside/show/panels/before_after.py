@@ -14,7 +14,6 @@ from airside.show.panels.accuracy_sliders import AccuracySliders
 from airside.show.panels.fields import ChoiceField
 from airside.show.panels.fold import Fold
 from airside.show.panels.frame import Shown, whole
-from airside.show.panels.later import after_typing
 from airside.show.panels.panel import Panel
 from airside.show.panels.ticks import Tick
 from airside.show.panels.visit_form import VisitForm
@@ -57,6 +56,8 @@ class BeforeAfter(Panel):
     title = "Before and after"
     key = "before_after"
     names = ("before", "after")
+    # A lesson's panel takes fewer, so that the notebook is soon there.
+    full_draws: int | None = None
 
     def __init__(self, before: str | Path | None = None, after: str | Path | None = None) -> None:
         super().__init__()
@@ -68,7 +69,7 @@ class BeforeAfter(Panel):
         )  # fmt: skip
         self.same_flow = Tick("to one airflow too", "Leave it out where the work changed the airflow")
         self.accuracy = AccuracySliders()
-        self.accuracy.button.on_click(lambda _: after_typing(self._as_stated))
+        self.accuracy.button.on_click(lambda _: self.press(self._as_stated))
         self.settings = {"reference": self.reference, "same_flow": self.same_flow, **self.accuracy.settings}
         folds = [Fold(f"Readings, {name}", [form.widget]) for name, form in self.forms.items()]
         worth = Fold("What the readings are worth", self.accuracy.widgets)
@@ -143,7 +144,7 @@ class BeforeAfter(Panel):
             raise VisitsWrong(wrong)
         change = compare(
             visits["before"], visits["after"], reference=self.reference.value(), same_flow=self.same_flow.value(),
-            count=self.dragging_draws if is_draft else FULL, with_budget=not is_draft,
+            count=self.dragging_draws if is_draft else self.full_draws or FULL, with_budget=not is_draft,
         )  # fmt: skip
         self.change = change
         units = self.units

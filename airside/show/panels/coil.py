@@ -16,7 +16,6 @@ from airside.compare.reference import Conditions
 from airside.errors import AirsideError
 from airside.show.panels.fold import Fold
 from airside.show.panels.frame import Shown, whole
-from airside.show.panels.later import after_typing
 from airside.show.panels.panel import Panel
 from airside.show.panels.pictures import panel_chart
 from airside.show.panels.slider import SliderField
@@ -68,7 +67,7 @@ class CoilPanel(Panel):
         self._data: dict[str, Any] | None = None
         self._measured: dict[str, float] = {}
         self.reset_button = widgets.Button(description="As measured", tooltip="Bring the sliders back to the visit")
-        self.reset_button.on_click(lambda _: after_typing(self.reset))
+        self.reset_button.on_click(lambda _: self.press(self.reset))
         fold = Fold("The visit's readings", [self.form.widget])
         self.build([*(s.widget for s in self.sliders.values()), self.reset_button, fold.widget])
         self.start(file)

@@ -10,7 +10,6 @@ from typing import TYPE_CHECKING, Any
 import ipywidgets as widgets
 
 from airside.errors import AirsideError
-from airside.show.panels.later import after_typing
 from airside.show.panels.shared import name_box
 
 if TYPE_CHECKING:
@@ -39,21 +38,19 @@ class FileRows:
             save = widgets.Button(
                 description="Save", tooltip=f"Write what stands here as a visit file: {words.lower()}"
             )
-            load.on_click(lambda _, name=name: after_typing(partial(self._load, name)))
-            save.on_click(lambda _, name=name: after_typing(partial(self._save, name)))
+            load.on_click(lambda _, name=name: panel.press(partial(self._load, name)))
+            save.on_click(lambda _, name=name: panel.press(partial(self._save, name)))
             self.names[name], self.load_buttons[name], self.save_buttons[name] = box, load, save
             rows.append(row(box, load, save))
         self.new_button = widgets.Button(description="Empty", tooltip="Empty every field; files stay as they are")
-        self.new_button.on_click(lambda _: after_typing(panel.clear))
+        self.new_button.on_click(lambda _: panel.press(panel.clear))
         rows[-1].children = (*rows[-1].children, self.new_button)
         self.picture_name = _name_box("Picture", "picture.svg", "Name ending in .svg, .png or .pdf")
         self.picture_button = widgets.Button(description="Save picture", tooltip="Write the picture to a file")
-        self.picture_button.on_click(
-            lambda _: after_typing(partial(self._write, self.picture_name, panel.save_picture))
-        )
+        self.picture_button.on_click(lambda _: panel.press(partial(self._write, self.picture_name, panel.save_picture)))
         self.report_name = _name_box("Report", "report.html", "Name ending in .html, or .pdf where that is installed")
         self.report_button = widgets.Button(description="Write report", tooltip="Write the report to sign")
-        self.report_button.on_click(lambda _: after_typing(partial(self._write, self.report_name, panel.save_report)))
+        self.report_button.on_click(lambda _: panel.press(partial(self._write, self.report_name, panel.save_report)))
         self.replace = widgets.Checkbox(value=False, indent=False, layout={"width": "200px"})
         name_box(self.replace, "replace a file that exists", "Without the tick a file that exists is left as it is")
         rows += [row(self.picture_name, self.picture_button), row(self.report_name, self.report_button, self.replace)]

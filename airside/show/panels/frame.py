@@ -112,6 +112,10 @@ class PanelFrame:
         listed = "".join(f"<li>{item}</li>" for item in items) or "<li>None.</li>"
         self.assumptions.value = f'<ul style="line-height:1.4;margin:2px 0">{listed}</ul>'
 
+    def working(self, is_working: bool) -> None:
+        """Show by the mouse's pointer that what was asked for is not done yet."""
+        (self.widget.add_class if is_working else self.widget.remove_class)("airside-working")
+
     def clear(self) -> None:
         """Take the last result away, where a new visit begins."""
         self.has_result = False

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from html import escape
 from pathlib import Path
 from typing import Any, ClassVar
@@ -65,7 +65,7 @@ class Panel:
         self._units: UnitSystem = "IP"
         self._quiet = False
         self._is_draft = False
-        self._later = Later(self.refresh)
+        self._later = Later(self._after_drag)
         self.history = History()
 
     # -- making it ------------------------------------------------------------------------------
@@ -90,7 +90,7 @@ class Panel:
         self.widget = self.frame.widget
         self.units_choice.observe(lambda _: self._units_pressed(), names="value")
         self.theme_choice.observe(lambda _: self.refresh(), names="value")
-        self.undo_button.on_click(lambda _: after_typing(self.undo))
+        self.undo_button.on_click(lambda _: self.press(self.undo))
         for form in self.forms.values():
             form.on_change(self.changed)
         for setting in self.settings.values():
@@ -180,6 +180,18 @@ class Panel:
 
     # -- change and result ----------------------------------------------------------------------
 
+    def press(self, call: Callable[[], None]) -> None:
+        """Do what a button asks for, after what was typed before it."""
+        self.frame.working(True)
+
+        def work() -> None:
+            try:
+                call()
+            finally:
+                self.frame.working(False)
+
+        after_typing(work)
+
     def changed(self) -> None:
         """The user has changed an input."""
         if self._quiet:
@@ -193,7 +205,12 @@ class Panel:
             return
         self._record(is_drag=True)
         self.refresh(is_draft=True)
+        self.frame.working(True)
         self._later.request()
+
+    def _after_drag(self) -> None:
+        self.refresh()
+        self.frame.working(False)
 
     def refresh(self, *, is_draft: bool = False) -> None:
         """Compute and show; what is wrong is marked at its field."""
@@ -234,7 +251,7 @@ class Panel:
 
     def _units_pressed(self) -> None:
         if not self._quiet:
-            after_typing(self._switch_units)
+            self.press(self._switch_units)
 
     def _switch_units(self) -> None:
         self.set_units("SI" if self.units_choice.value == "SI" else "IP")

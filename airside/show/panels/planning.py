@@ -10,7 +10,6 @@ from airside.compare.planning import Plan, plan
 from airside.errors import AirsideError
 from airside.show.panels.accuracy_sliders import AccuracySliders
 from airside.show.panels.frame import Shown, whole
-from airside.show.panels.later import after_typing
 from airside.show.panels.panel import Panel
 from airside.show.panels.visit_form import VisitForm
 from airside.show.planning import plan_chart
@@ -41,7 +40,7 @@ class PlanningPanel(Panel):
         self.plan: Plan | None = None
         self.forms["visit"] = VisitForm(("Airflow", "Return air", "Supply air", "Visit", "Outdoor air"))
         self.accuracy = AccuracySliders()
-        self.accuracy.button.on_click(lambda _: after_typing(self._as_stated))
+        self.accuracy.button.on_click(lambda _: self.press(self._as_stated))
         self.settings = dict(self.accuracy.settings)
         self.build([*self.accuracy.widgets, self.form.widget])
         self.start(file)

@@ -42,6 +42,7 @@ STYLE = """<style>
 .airside-files .widget-text label.widget-label {width: 92px; text-align: left; font-size: 12px}
 .airside-bar > button.jupyter-button {width: auto; min-width: 64px; padding: 0 12px}
 .airside-stale {opacity: .35}
+.airside-working, .airside-working * {cursor: progress}
 .airside-picture img {max-width: 100%; height: auto}
 .airside-small {font-size: 12px; line-height: 1.35}
 </style>"""

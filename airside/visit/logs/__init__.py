@@ -1,0 +1,1 @@
+"""Logged data: logger files, the minutes that count, and what they say."""

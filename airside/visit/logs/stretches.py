@@ -1,0 +1,315 @@
+"""Steady stretches: windows of one length, inside runs, over which every channel stays within its tolerance.
+
+A window is steady if the range (highest less lowest) of each channel is within the visit's tolerances, as in a test on a
+bench. From each run's begin on, the first steady window is taken, then the first after its end, and so on: stretches do
+not overlap.
+
+Sources
+-------
+Tolerances of temperatures and humidity: `airside.instruments.steadiness`. Those of flow, pressure and power are common
+practice, no source. Standard errors: `airside.visit.logs.autocorrelation`.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from airside.errors import Problem, VisitError
+from airside.instruments.steadiness import TOLERANCES, ToleranceSet
+from airside.units import UnitSystem, percent, show_difference
+from airside.visit.logs import running as r
+from airside.visit.logs.autocorrelation import Scatter, scatter_of
+from airside.visit.logs.counting import Counting
+from airside.visit.logs.log import Floats, Log
+from airside.visit.logs.running import REASONS, Runs
+
+# Largest range over the window as a fraction of the mean; common practice, no source. A flow goes with the root of a
+# pressure, so pressures get twice as much.
+RELATIVE: dict[ToleranceSet, dict[str, float]] = {
+    "strict": {"volume_flow": 0.05, "velocity": 0.05, "duct_pressure": 0.10, "power": 0.05},
+    "field": {"volume_flow": 0.10, "velocity": 0.10, "duct_pressure": 0.20, "power": 0.10},
+}
+# Channels of these tables may lack a value without making a minute useless: the capacity does not need them.
+NOT_NEEDED = ("readings.refrigerant.", "readings.status.", "readings.outdoor.wet_bulb", "readings.outdoor.dew_point",
+              "readings.outdoor.relative_humidity")  # fmt: skip
+HUMIDITIES = ("relative_humidity", "wet_bulb", "dew_point")
+# Rounding of decimal readings.
+WITHIN = 1 + 1e-9
+
+
+@dataclass(frozen=True)
+class Limit:
+    """Largest range of one channel over the window: in its inside unit, or a fraction of its mean."""
+
+    size: float
+    is_relative: bool = False
+
+    def text(self, value: float, channel: str, units: UnitSystem) -> str:
+        """A range or limit of the channel, in words."""
+        if self.is_relative:
+            return f"{percent(value, 1)} of the mean"
+        kind = "relative_humidity" if channel.endswith("relative_humidity") else "temperature"
+        return show_difference(value, kind, units)
+
+
+def needed_channels(log: Log) -> list[str]:
+    """Channels without whose value a minute does not count."""
+    return [c for c in log.channels if not c.startswith(NOT_NEEDED)]
+
+
+def limits_of(log: Log, tolerances: ToleranceSet) -> dict[str, Limit]:
+    """Limit of each channel that has one; barometric pressure and the refrigerant side have none."""
+    ranges, relative = TOLERANCES[tolerances], RELATIVE[tolerances]
+    found = {}
+    for channel in needed_channels(log):
+        table, _, field = channel.rpartition(".")
+        if table == "readings.outdoor":
+            found[channel] = Limit(ranges["outdoor"])
+        elif field in ranges:
+            found[channel] = Limit(ranges[field])
+        elif field == "temperature_rise":
+            found[channel] = Limit(ranges["dry_bulb"])
+        elif table in ("fan", "readings.power") or field in ("heat_input", "fuel_input", "voltage", "current"):
+            found[channel] = Limit(relative["power"], True)
+        elif field in ("volume_flow", "device_flow"):
+            found[channel] = Limit(relative["volume_flow"], True)
+        elif field == "velocity":
+            found[channel] = Limit(relative["velocity"], True)
+        elif table == "airflow":
+            found[channel] = Limit(relative["duct_pressure"], True)
+    return found
+
+
+@dataclass(frozen=True, eq=False)
+class Stretches:
+    """Steady stretches of a log, columnar.
+
+    Attributes
+    ----------
+    start, stop : int array, shape (m,)
+        First row, and one past the last row.
+    begin, end : array, shape (m,)
+        Time of the first and of the last row [s, as `Log.time`].
+    run : int array, shape (m,)
+        Number of the run, counted from 0.
+    age : array, shape (m,)
+        Time since the run's begin [s].
+    stage : array, shape (m,)
+    channels : mapping of str to Scatter
+        Mean, scatter, trend and standard error of each needed channel [inside unit].
+    limits : mapping of str to Limit
+    reason : int array, shape (n,)
+        What became of each row of the log; a place in `REASONS`.
+    absent : int
+        Rows of the grid that the log does not have.
+    rows : int
+        Of one stretch.
+    step : float [s]
+    """
+
+    start: NDArray[np.intp]
+    stop: NDArray[np.intp]
+    begin: Floats
+    end: Floats
+    run: NDArray[np.intp]
+    age: Floats
+    stage: Floats
+    channels: Mapping[str, Scatter]
+    limits: Mapping[str, Limit]
+    reason: NDArray[np.int8]
+    absent: int
+    rows: int
+    step: float
+
+    def __len__(self) -> int:
+        return len(self.start)
+
+    @property
+    def minutes(self) -> int:
+        """Every row of the grid from the log's first to its last."""
+        return int(self.reason.size + self.absent)
+
+    @property
+    def set_aside(self) -> dict[str, int]:
+        """Rows that are in no stretch, by reason; with those in stretches they are all of them."""
+        counts = np.bincount(self.reason, minlength=len(REASONS))
+        counts[r.NO_VALUE] += self.absent
+        return {name: int(counts[i]) for i, name in enumerate(REASONS) if i != r.COUNTS and counts[i]}
+
+    @property
+    def window(self) -> float:
+        """Length of a stretch [s]."""
+        return self.rows * self.step
+
+
+def is_impossible(log: Log) -> NDArray[np.bool_]:
+    """Rows whose return or supply air cannot be: a dew point or wet bulb above the dry bulb, a humidity beyond 0 to 100 %."""
+    found = np.zeros(len(log), dtype=bool)
+    for place in ("return", "supply"):
+        dry_bulb = log.channels.get(f"readings.{place}.dry_bulb")
+        for name in HUMIDITIES:
+            values = log.channels.get(f"readings.{place}.{name}")
+            if values is None:
+                continue
+            if name == "relative_humidity":
+                found |= (values > 1) | (values < 0)
+            elif dry_bulb is not None:
+                found |= values > dry_bulb
+    return found
+
+
+def find_stretches(
+    log: Log, runs: Runs, counting: Counting, *, tolerances: ToleranceSet = "field", name: str = "visit"
+) -> Stretches:
+    """Find the steady stretches of a log.
+
+    Parameters
+    ----------
+    log : Log
+    runs : Runs
+        From `airside.visit.logs.running.find_runs`.
+    counting : Counting
+    tolerances : "field" or "strict"
+    name : str
+        The visit file's, for messages.
+
+    Raises
+    ------
+    VisitError
+        There is no steady stretch; the message says what stands in the way.
+    """
+    rows, count = counting.rows(log.step), len(log)
+    limits, needed = limits_of(log, tolerances), needed_channels(log)
+    reason = runs.reason.copy()
+    counts = reason == r.COUNTS
+    impossible = is_impossible(log)
+    lacks = np.zeros(count, dtype=bool)
+    for channel in needed:
+        lacks |= ~np.isfinite(log.channels[channel])
+    reason[counts & impossible] = r.IMPOSSIBLE
+    reason[counts & lacks] = r.NO_VALUE
+    usable = reason == r.COUNTS
+    # Runs are unbroken in time, so a window with all its rows usable and in one run has no gap.
+    whole = _all_of(usable, rows)
+    if count >= rows:
+        whole &= runs.run[: count - rows + 1] == runs.run[rows - 1 :]
+    steady, ranges = whole.copy(), {}
+    at = np.flatnonzero(whole)
+    for channel, limit in limits.items():
+        ranges[channel] = _range(log.channels[channel], rows, limit, at)
+        steady[at[ranges[channel] > limit.size * WITHIN]] = False
+    starts = _jump(np.flatnonzero(steady), rows)
+    if not starts.size:
+        raise VisitError(name, [Problem(_none_steady(log, runs, counting, reason, ranges, limits, tolerances), "log")])
+    in_whole, in_steady, chosen = (
+        _covered(whole, rows, count),
+        _covered(steady, rows, count),
+        np.zeros(count, dtype=bool),
+    )
+    index = starts[:, np.newaxis] + np.arange(rows)
+    chosen[index] = True
+    reason[usable & ~in_whole] = r.TOO_SHORT
+    reason[usable & in_whole & ~in_steady] = r.UNSTEADY
+    reason[usable & in_steady & ~chosen] = r.LEFT_OVER
+    absent = round(float(log.time[-1] - log.time[0]) / log.step) + 1 - count
+    return Stretches(
+        starts, starts + rows, log.time[starts], log.time[starts + rows - 1], runs.run[starts], runs.age[starts],
+        runs.stage[runs.run[starts]], {c: scatter_of(log.channels[c][index]) for c in needed}, limits, reason,
+        max(absent, 0), rows, log.step,
+    )  # fmt: skip
+
+
+def _all_of(flags: NDArray[np.bool_], rows: int) -> NDArray[np.bool_]:
+    """Whether a window that begins at a row has only true rows, shape (n - rows + 1,)."""
+    if flags.size < rows:
+        return np.zeros(0, dtype=bool)
+    sums = np.concatenate([[0], np.cumsum(flags)])
+    found: NDArray[np.bool_] = sums[rows:] - sums[:-rows] == rows
+    return found
+
+
+def _covered(begins: NDArray[np.bool_], rows: int, count: int) -> NDArray[np.bool_]:
+    """Rows that are in a window whose begin is marked, shape (count,)."""
+    edges = np.zeros(count + 1, dtype=np.intp)
+    at = np.flatnonzero(begins)
+    np.add.at(edges, at, 1)
+    np.subtract.at(edges, at + rows, 1)
+    found: NDArray[np.bool_] = np.cumsum(edges)[:count] > 0
+    return found
+
+
+def _range(values: Floats, rows: int, limit: Limit, at: NDArray[np.intp]) -> Floats:
+    """Range of the windows that begin at some rows; relative to the window's mean where the limit is."""
+    if not at.size:
+        return np.zeros(0)
+    known = np.where(np.isfinite(values), values, 0.0)
+    spread: Floats = _extreme(known, rows, np.maximum)[at] - _extreme(known, rows, np.minimum)[at]
+    if not limit.is_relative:
+        return spread
+    sums = np.concatenate([[0.0], np.cumsum(known)])
+    mean = np.abs(sums[at + rows] - sums[at]) / rows
+    with np.errstate(divide="ignore", invalid="ignore"):
+        relative: Floats = np.where(spread == 0, 0.0, spread / mean)
+    return relative
+
+
+def _extreme(values: Floats, rows: int, of: np.ufunc) -> Floats:
+    """Highest or lowest value of each window, shape (n - rows + 1,): windows of twice the length, again and again."""
+    known, length = values, 1
+    while 2 * length <= rows:
+        known = of(known[:-length], known[length:])
+        length *= 2
+    # Two windows that overlap make the whole one.
+    rest = rows - length
+    return known if rest == 0 else of(known[:-rest], known[rest:])
+
+
+def _jump(candidates: NDArray[np.intp], rows: int) -> NDArray[np.intp]:
+    """The first candidate, then the first at least so many rows later, and so on."""
+    following = np.searchsorted(candidates, candidates + rows).tolist()
+    chosen, at = [], 0
+    while at < len(following):
+        chosen.append(at)
+        at = following[at]
+    return candidates[np.array(chosen, dtype=np.intp)]
+
+
+def _none_steady(
+    log: Log, runs: Runs, counting: Counting, reason: NDArray[np.int8], ranges: Mapping[str, Floats],
+    limits: Mapping[str, Limit], tolerances: ToleranceSet,
+) -> str:  # fmt: skip
+    """Why there is no steady stretch, and what could be done."""
+    rows = counting.rows(log.step)
+    window = f"{rows * log.step / 60:g} min"
+    tried = next(iter(ranges.values())).size if ranges else 0
+    if tried:
+        beyond = {c: np.flatnonzero(v > limits[c].size * WITHIN) for c, v in ranges.items()}
+        worst = max(beyond, key=lambda c: beyond[c].size)
+        limit, size = limits[worst], float(np.median(ranges[worst][beyond[worst]]))
+        return (
+            f"no stretch of {window} is steady. Most often {_words(worst)} is not: in {beyond[worst].size:,} of {tried:,} "
+            f"windows it ranges beyond the {tolerances} tolerance of {limit.text(limit.size, worst, counting.units)}, "
+            f"half of the time by more than {limit.text(size, worst, counting.units)}. Take a shorter window or a longer "
+            'after_start in [log.counting]' + (', or tolerances = "field".' if tolerances == "strict" else ".")
+        )  # fmt: skip
+    at_stage = runs.stage == runs.stage_that_counts if np.isfinite(runs.stage_that_counts) else np.ones(len(runs), bool)
+    longest = float(runs.length[at_stage].max()) / 60
+    stage = runs.stage_name(runs.stage_that_counts)
+    needed = (counting.after_start + counting.before_stop) / 60 + rows * log.step / 60
+    counted = {name: int((reason == i).sum()) for i, name in enumerate(REASONS) if i in (r.NO_VALUE, r.IMPOSSIBLE)}
+    aside = ", ".join(f"{count:,} {name}" for name, count in counted.items() if count)
+    others = [runs.stage_name(s) for s in np.unique(runs.stage[np.isfinite(runs.stage)]) if s != runs.stage_that_counts]
+    what = f"Runs{f' at {stage}' if stage else ''}"
+    said = f"no stretch of {window} without a break is left. {what} last {longest:.0f} min at most; {needed:.0f} min are needed after start-up and stop are left out"  # fmt: skip
+    return (
+        f"{said}{f' (rows set aside: {aside})' if aside else ''}. Take a shorter window or after_start in [log.counting]"
+        + (f", or another stage ({', '.join(others)} is seen too)." if others else ".")
+    )
+
+
+def _words(channel: str) -> str:
+    return channel.removeprefix("readings.").replace(".", " ").replace("_", " ")
