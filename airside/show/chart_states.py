@@ -305,7 +305,7 @@ def draw_legend(sheet: Sheet, series: Sequence[Series], doubt: Doubt) -> None:
             handles.append(Line2D([], [], color=colour, linestyle=style, marker=marker, markersize=sheet.points(6),
                                   linewidth=sheet.width(1.8), label=one.name))  # fmt: skip
     if doubt == "ellipse" and any(ellipse(d) is not None for s in series for d in s.draws):
-        handles.append(Patch(facecolor=colours.faint, alpha=0.4, label=f"{percent(SHARE)} of a state's draws"))
+        handles.append(Patch(facecolor=colours.faint, alpha=0.4, label=f"{percent(SHARE)} region of a state"))
     elif doubt == "cloud" and any(s.draws for s in series):
         handles.append(Line2D([], [], linestyle="none", marker=".", color=colours.faint, label="draws of a state"))
     if not handles:

@@ -94,7 +94,7 @@ def test_the_ellipse_holds_95_percent_of_the_draws(units, correlation):
     inside = Path(edge).contains_points(np.column_stack([x, y])).mean()
     # 20,000 draws: two standard deviations are 0.3 %; the drawn polygon cuts its corners by less than 0.1 %.
     assert inside == pytest.approx(0.95, abs=0.005)
-    assert "95 % of a state's draws" in [t.get_text() for t in axes.get_legend().get_texts()]
+    assert "95 % region of a state" in [t.get_text() for t in axes.get_legend().get_texts()]
 
 
 def test_the_ellipse_is_that_of_the_draws_covariance():
