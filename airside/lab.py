@@ -9,6 +9,7 @@ import sys
 from pathlib import Path
 
 from airside.errors import OutputError
+from airside.teach.shipped import shipped
 
 HOME_FOLDER = "airside-lab"
 
@@ -19,14 +20,6 @@ def source_tree() -> Path | None:
     if (top / "notebooks").is_dir() and (top / "pyproject.toml").is_file() and os.access(top / "notebooks", os.W_OK):
         return top
     return None
-
-
-def shipped() -> dict[str, Path]:
-    """Where the notebooks and the demo data are: in the checkout, or inside the installed package."""
-    package = Path(__file__).resolve().parent
-    if (package / "_notebooks").is_dir():
-        return {"notebooks": package / "_notebooks", "data": package / "_data"}
-    return {"notebooks": package.parent / "notebooks", "data": package.parent / "data"}
 
 
 def prepare_folder(folder: str | Path) -> Path:
@@ -42,6 +35,9 @@ def prepare_folder(folder: str | Path) -> Path:
         for name, origin in shipped().items():
             for file in sorted(origin.rglob("*")):
                 if file.is_dir() or ".ipynb_checkpoints" in file.parts or "__pycache__" in file.parts:
+                    continue
+                if file.name.startswith("my_progress"):
+                    # What somebody has tried in the lessons is theirs.
                     continue
                 copy = target / name / file.relative_to(origin)
                 if not copy.exists():

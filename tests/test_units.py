@@ -5,6 +5,7 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
+from airside import units as units_module
 from airside.air.properties import SPECIFIC_HEAT_DRY_AIR
 from airside.errors import AirsideError, UnitError
 from airside.units import (
@@ -55,6 +56,10 @@ BARE = {
     "vapour_pressure": ((0.2, 0.2 * 6894.757), (1400.0, 1400.0)),
     "area": ((2.2, 2.2 * 0.3048**2), (0.2, 0.2)),
     "time": ((15.0, 900.0), (15.0, 900.0)),
+    "hours": ((2.0, 7200.0), (2.0, 7200.0)),
+    # 1 Btu (international table) is 1055.05585262 J (NIST SP 811, appendix B.8).
+    "heat": ((3.0, 3_165_167.55786), (2.0, 7.2e6)),
+    "electric_energy": ((2.0, 7.2e6), (2.0, 7.2e6)),
 }
 
 
@@ -215,3 +220,15 @@ def test_shown_otherwise() -> None:
 
 def test_every_kind_is_tested() -> None:
     assert set(BARE) == set(KINDS), "a new kind belongs into BARE above, with a value worked by hand"
+
+
+def test_known_scales_are_those_of_pint() -> None:
+    # To the last digit, so that no figure depends on whether pint was asked.
+    for (unit, inside), scale in units_module._KNOWN_SCALES.items():
+        assert units_module._scale_by_pint(unit, inside) == scale, (unit, inside)
+
+
+def test_no_unit_of_a_file_or_a_display_needs_pint() -> None:
+    for kind in units_module.KINDS.values():
+        for unit in (kind.ip_input, kind.si_input, kind.ip.unit, kind.si.unit):
+            assert unit == kind.inside or (unit, kind.inside) in units_module._KNOWN_SCALES, (unit, kind.inside)

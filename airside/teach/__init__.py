@@ -13,14 +13,17 @@ _HOMES = {
     "draw": "airside.teach.drawing",
     "example": "airside.teach.example_panel",
     "exercise": "airside.teach.exercise_panel",
+    "find_questions": "airside.teach.question_finder",
     "judge": "airside.teach.judging",
     "my_progress": "airside.teach.progress_panel",
     "panel": "airside.teach.lesson_panels",
     "picture": "airside.teach.picture_panel",
     "progress_table": "airside.teach.progress",
+    "workshop": "airside.teach.author_panel",
 }
 
 if TYPE_CHECKING:
+    from airside.teach.author_panel import workshop
     from airside.teach.drawing import draw
     from airside.teach.example_panel import example
     from airside.teach.exercise_panel import exercise
@@ -29,8 +32,11 @@ if TYPE_CHECKING:
     from airside.teach.picture_panel import picture
     from airside.teach.progress import progress_table
     from airside.teach.progress_panel import my_progress
+    from airside.teach.question_finder import find_questions
 
-__all__ = ["draw", "example", "exercise", "judge", "my_progress", "panel", "picture", "progress_table"]
+__all__ = [
+    "draw", "example", "exercise", "find_questions", "judge", "my_progress", "panel", "picture", "progress_table", "workshop",
+]  # fmt: skip
 
 
 def __getattr__(name: str) -> Any:

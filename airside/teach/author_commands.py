@@ -18,7 +18,7 @@ export = typer.Typer(
 Folder = Annotated[str, typer.Argument(metavar="FOLDER", help="A lesson's folder.")]
 Students = Annotated[
     str,
-    typer.Option("--students", metavar="NUMBERS", help="Student numbers, such as 1-24: each has numbers of its own."),
+    typer.Option("--students", metavar="NUMBERS", help="Student numbers, such as 1-24: each has numbers of their own."),
 ]
 Units = Annotated[UnitSystem | None, typer.Option("--units", help="Units of the questions; default: the lesson's.")]
 Force = Annotated[bool, typer.Option("--force", help="Replace files that exist.")]

@@ -7,6 +7,7 @@ never written over.
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
+from functools import partial
 from html import escape
 from pathlib import Path
 from typing import Any
@@ -16,6 +17,7 @@ import ipywidgets as widgets
 from airside.errors import AirsideError, OutputError
 from airside.files import write_whole
 from airside.show.panels.frame import bundle
+from airside.show.panels.later import after_typing
 from airside.show.panels.shared import plain_layout
 from airside.teach.finding import Finding
 from airside.teach.lesson import LESSON_FILE
@@ -44,7 +46,7 @@ EXPORTS = {
     "questions": "Question bank (QTI 2.1)", "notebooks": "Notebooks without and with solutions",
 }  # fmt: skip
 ABOUT = {
-    "worksheet": "Print it from the browser. Each student has numbers of its own.",
+    "worksheet": "Print it from the browser. Each student has numbers of their own, and the tables to look up.",
     "key": "All answers in a table, then every worked solution and the likely slips.",
     "pictures": "For slides, in the chosen units; the student numbers do not matter.",
     "questions": "A ZIP for a learning platform. Each question is drawn as often as there are student numbers.",
@@ -109,7 +111,7 @@ class Workshop:
         self.about = words("small", safe(ABOUT["worksheet"]))
         self.what.observe(lambda _: setattr(self.about, "value", safe(ABOUT[self.what.value])), names="value")
         self.students = named(
-            widgets.Text(value="1-3", description="Student numbers, such as 1-24"), "Each gets numbers of its own"
+            widgets.Text(value="1-3", description="Student numbers, such as 1-24"), "Each gets numbers of their own"
         )
         self.units = named(
             widgets.Dropdown(options=["as the lesson", "IP", "SI"], value="as the lesson", description="Units"),
@@ -152,7 +154,7 @@ class Workshop:
 
     def _button(self, says: str, tip: str, does: Callable[[], str], tell: Callable[[str], None] | None = None) -> Any:
         made = button(says, tip)
-        made.on_click(lambda _: self._do(does, tell))
+        made.on_click(lambda _: after_typing(partial(self._do, does, tell)))
         return made
 
     # -- saying --------------------------------------------------------------------------------------

@@ -21,13 +21,15 @@ from airside.errors import OutputError
 from airside.files import check_free, write_whole
 from airside.teach.finding import Finding, LessonError
 from airside.teach.lesson import DEMO, Lesson, Text, read_lesson
-from airside.teach.marks import AsideMark, ExampleMark, Mark, PanelMark, PictureMark, QuestionMark
+from airside.teach.marks import AsideMark, ExampleMark, LessonMark, Mark, PanelMark, PictureMark, QuestionMark
 from airside.teach.references import unusable
 
 METADATA = {
     "kernelspec": {"display_name": "Python 3", "language": "python", "name": "python3"},
     "language_info": {"name": "python"},
 }
+# What a cell shows would go with it where a key of JupyterLab deletes it.
+CODE_METADATA = {"deletable": False, "jupyter": {"source_hidden": True}}
 FIRST_CELL = "cell-001"
 # A cell that takes longer has gone wrong [s].
 LONGEST_CELL = 120
@@ -130,7 +132,7 @@ def notebook_text(lesson: Lesson, target: Path, *, run: bool = True) -> str:
     for number, cell in enumerate(cells, start=1):
         name = FIRST_CELL[:-3] + f"{number:03d}"
         if cell.is_code:
-            made = nbformat.v4.new_code_cell(cell.source, id=name, metadata={"jupyter": {"source_hidden": True}})
+            made = nbformat.v4.new_code_cell(cell.source, id=name, metadata=dict(CODE_METADATA))
         else:
             made = nbformat.v4.new_markdown_cell(cell.source, id=name)
         notebook.cells.append(made)
@@ -157,7 +159,7 @@ def cells_of(lesson: Lesson, target: Path) -> list[Cell]:
             text = "\n".join(f"> {line}".rstrip() for line in part.mark.text.strip().splitlines())
             cells.append(Cell(f"> **{ASIDES[part.mark.kind]}**\n>\n{text}", False, part.line))
         else:
-            cells.append(Cell(_code(part.mark, head.units, way), True, part.line))
+            cells.append(Cell(_code(part.mark, head, way), True, part.line))
     cells.append(Cell("## What you have tried", False, lesson.head_line))
     cells.append(Cell("from airside.teach import my_progress\n\nmy_progress()", True, lesson.head_line))
     sources = "\n".join(f"- {line}" for line in head.sources)
@@ -175,12 +177,14 @@ def _next(lesson: Lesson) -> str:
     return f"{says}\n\nGo on with {link}." if says else f"Go on with {link}."
 
 
-def _code(mark: Mark, units: str, way: str) -> str:
+def _code(mark: Mark, head: LessonMark, way: str) -> str:
     """The one public call of a mark."""
     given: dict[str, Any]
     if isinstance(mark, QuestionMark):
         name = "example" if isinstance(mark, ExampleMark) else "exercise"
         first, given = mark.kind, {"seed": mark.seed}
+        if name == "exercise":
+            given["lesson"] = head.number
     elif isinstance(mark, PictureMark):
         name, first = "picture", mark.shows
         given = {"describes": mark.describes, **mark.parameters}
@@ -194,8 +198,8 @@ def _code(mark: Mark, units: str, way: str) -> str:
         given = {k: _seen(v, way) for k in ("visit", "before", "after") if (v := getattr(mark, k))}
     else:
         raise TypeError(f"{type(mark).__name__} has no code")
-    if units != "IP" and name != "panel":
-        given["units"] = units
+    if head.units != "IP" and name != "panel":
+        given["units"] = head.units
     values = "".join(f",\n    {key}={_literal(value)}" for key, value in given.items())
     call = f"{name}(\n    {_literal(first)}{values},\n)" if len(values) > 90 else None
     short = f"{name}({_literal(first)}{values.replace(chr(10) + '    ', ' ')})"

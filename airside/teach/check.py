@@ -10,6 +10,7 @@ from typing import Any
 
 from airside.errors import AirsideError
 from airside.teach.build import cells_of, notebook_place, notebook_text
+from airside.teach.check_words import closing_caution, template_left
 from airside.teach.finding import Finding, LessonError, Weight
 from airside.teach.kind_check import kind_problems
 from airside.teach.kinds import QUESTION_KINDS
@@ -57,6 +58,8 @@ def check_lesson(folder: str | Path, out: str | Path | None = None, *, run: bool
         *unusable(lesson),
         *_parts(lesson),
         *_texts(lesson, target.parent),
+        *template_left(lesson),
+        *closing_caution(lesson),
         *_questions(lesson),
         *_pictures(lesson),
     ]

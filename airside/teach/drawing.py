@@ -12,6 +12,7 @@ import numpy as np
 
 from airside.errors import AirsideError
 from airside.teach.question import Parameter, QuestionKind, Slip, Solution, Values
+from airside.teach.written_sum import of_readings, written_sum
 from airside.units import KINDS, UnitSystem, parse, show, to_input, to_inside
 
 # Draws of one seed that may be set aside before the kind itself is called wrong.
@@ -127,11 +128,34 @@ class Question:
         """A parameter as the question states it: exact, with its unit."""
         parameter = self.kind.parameter(name)
         decimals = _decimals(parameter.step_in(self.units))
-        value = self.values[name]
         unit = _input_label(parameter.kind, self.units)
-        numbers = value if isinstance(value, tuple) else (value,)
-        texts = [f"{float(to_input(v, parameter.kind, self.units)):,.{decimals}f}" for v in numbers]
+        texts = [f"{number:,.{decimals}f}" for number in self._numbers(name)]
         return ", ".join(texts) + (f" {unit}" if unit else "")
+
+    def _numbers(self, name: str) -> tuple[float, ...]:
+        """A parameter's bare numbers, in the unit in which it is stated."""
+        kind, value = self.kind.parameter(name).kind, self.values[name]
+        return tuple(float(to_input(v, kind, self.units)) for v in (value if isinstance(value, tuple) else (value,)))
+
+    def _in_a_sum(self, name: str, way: str) -> str:
+        """A parameter as a written sum has it."""
+        if name not in {p.name for p in self.kind.parameters}:
+            raise AirsideError(f'{self.kind.name}: a written sum names "{name}", which is no parameter.')
+        if not way:
+            return self.stated(name)
+        parameter = self.kind.parameter(name)
+        decimals, numbers = _decimals(parameter.step_in(self.units)), self._numbers(name)
+        if way == "fraction":
+            return f"{numbers[0] / 100:.{decimals + 2}f}"
+        unit = _input_label(parameter.kind, self.units)
+        # A step of temperature is in K where the temperature is in °C.
+        apart = _input_label("temperature_difference", self.units) if parameter.kind == "temperature" else unit
+        other = self._numbers(way.removeprefix("minus ")) if way.startswith("minus ") else ()
+        return of_readings(numbers, decimals, unit, way, other, apart)
+
+    def written_sum(self, place: int) -> str:
+        """The sum of a step of the solution, from 0, with numbers and units; empty where nothing is reckoned."""
+        return written_sum(self.solution.steps, place, self.units, self._in_a_sum)
 
     def shown(self, value: float) -> str:
         """An answer as text with its unit."""
@@ -142,7 +166,10 @@ class Question:
     @property
     def worked(self) -> tuple[str, ...]:
         """The worked solution, a sentence for each step, with numbers and units; the answer last."""
-        lines = [f"{s.says}: {s.shown(self.units)}" for s in self.solution.steps]
+        lines = []
+        for place, step in enumerate(self.solution.steps):
+            found = self.written_sum(place)
+            lines.append(f"{step.says}: {f'{found} = ' if found else ''}{step.shown(self.units)}")
         return (*lines, f"Answer: {self.shown(self.answer)}")
 
 

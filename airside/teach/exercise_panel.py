@@ -38,6 +38,8 @@ class Exercise:
         In which it begins; by default as the rest of the notebook.
     file : str or Path, optional
         Where what was tried is kept; by default `my_progress.jsonl` in the notebook's folder.
+    lesson : int, optional
+        In which it is asked, for that record; by default the kind's own.
 
     Attributes
     ----------
@@ -54,9 +56,10 @@ class Exercise:
         There is no such kind, or it cannot be drawn.
     """
 
-    def __init__(self, kind: str, seed: int, units: UnitSystem | None = None, file: str | Path | None = None) -> None:
+    def __init__(self, kind: str, seed: int, units: UnitSystem | None = None, file: str | Path | None = None,
+                 lesson: int | None = None) -> None:  # fmt: skip
         self.kind = kind_of(kind)
-        self.seed, self._file = seed, file
+        self.seed, self._file, self._lesson = seed, file, lesson
         begin = shared_units.join(self, units)
         if begin not in self.kind.systems:
             begin = self.kind.systems[0]
@@ -114,7 +117,8 @@ class Exercise:
         lines = [found.says]
         if found.outcome != "unreadable":
             try:
-                lines += add_record(record_of(self.question, found, self.hints_given, self.has_steps), self._file)
+                record = record_of(self.question, found, self.hints_given, self.has_steps, self._lesson)
+                lines += add_record(record, self._file)
             except AirsideError as error:
                 lines.append(f"This try could not be kept: {error}")
         # Read out by a screen reader as it appears.
@@ -223,7 +227,7 @@ def steps_of(question: Question) -> tuple[str, ...]:
     return (*question.worked, question.kind.because[round(question.answer)])
 
 
-def exercise(kind: str, seed: int, *, units: UnitSystem | None = None) -> Exercise:
+def exercise(kind: str, seed: int, *, lesson: int | None = None, units: UnitSystem | None = None) -> Exercise:
     """An exercise, to stand as the last line of a cell.
 
     Parameters
@@ -231,6 +235,8 @@ def exercise(kind: str, seed: int, *, units: UnitSystem | None = None) -> Exerci
     kind : str
         Name of the question kind.
     seed : int
+    lesson : int, optional
+        In which it is asked; the progress table names it.
     units : "IP" or "SI", optional
 
     Raises
@@ -238,4 +244,4 @@ def exercise(kind: str, seed: int, *, units: UnitSystem | None = None) -> Exerci
     AirsideError
         There is no such kind.
     """
-    return Exercise(kind, seed, units)
+    return Exercise(kind, seed, units, lesson=lesson)

@@ -9,6 +9,7 @@ from typing import Literal
 
 from airside.errors import UnitError
 from airside.teach.drawing import Question, from_shown, slip_width
+from airside.teach.impossible import impossible
 from airside.units import KINDS, UnitSystem, difference_from_inside, from_inside, parse
 
 Outcome = Literal["right", "slip", "wrong", "unreadable"]
@@ -19,6 +20,9 @@ LONGEST = 40
 CLOSE = 3.0
 # What a pocket calculator or a phone writes for a minus, a point of multiplication, a space.
 _SIGNS = str.maketrans({"−": "-", "–": "-", "\u00a0": " ", "\u202f": " ", "\u2009": " ", "₂": "2"})
+DEGREES = ("°F", "°C", "K")
+# "72 degrees", "72 deg", "72°": without a letter, so in the scale of the question.
+_BARE_DEGREES = re.compile(r"\s*(degrees?|degs?\.?|°)$", re.IGNORECASE)
 NOT_YET = "Ask for a hint, or go through the steps."
 
 
@@ -69,6 +73,8 @@ def judge(question: Question, answer: str) -> Judgement:
     general = _general_slip(question, value, is_bare)
     if general is not None:
         return general
+    if reason := impossible(question, value):
+        return Judgement("wrong", f"{reason} {NOT_YET}")
     side = "above" if value > question.answer else "below"
     if _is_near(value, question.answer, CLOSE * question.tolerance):
         return Judgement(
@@ -91,9 +97,11 @@ def read_answer(question: Question, text: str) -> tuple[float, bool]:
         raise UnitError(f"There is no answer yet. Expected {wanted}.")
     if len(text) > LONGEST:
         raise UnitError(f"That is too long for an answer. Expected {wanted}.")
+    _no_decimal_comma(text)
+    if unit in DEGREES:
+        # On a question of temperature a bare "degrees" is that of the question.
+        text = _BARE_DEGREES.sub(f" {unit}", text)
     if _BARE.match(text):
-        if re.search(r",(?!\d{3}(\D|$))", text):
-            raise UnitError(f'"{text}" has a comma that sets no thousands apart. Write a decimal point.')
         return from_shown(_finite(float(text.replace(",", "")), wanted), question.kind.kind, question.units), True
     # Thousands may be set apart before a unit too.
     plain = re.sub(r"(?<=\d),(?=\d{3}(\D|$))", "", text)
@@ -102,6 +110,19 @@ def read_answer(question: Question, text: str) -> tuple[float, bool]:
             return float(plain.rstrip(" %")) / 100, False
         raise UnitError(f'"{text}" is not a number. Expected {wanted}.')
     return _finite(parse(plain, question.kind.kind), wanted), False
+
+
+def _no_decimal_comma(text: str) -> None:
+    """A comma stands between thousands or nowhere: anything else may be meant in two ways."""
+    found = re.match(r"^[+-]?[\d.,]*\d[\d.,]*", text)
+    if found is None or "," not in found[0] or re.fullmatch(r"[+-]?[1-9]\d{0,2}(,\d{3})+(\.\d*)?", found[0]):
+        return
+    number, rest = found[0], text[found.end() :]
+    whole, _, tail = number.partition(",")
+    meant = f" If {number} is meant as a decimal number, write {whole}.{tail}{rest}." if tail.isdigit() else ""
+    raise UnitError(
+        f'"{text}": a comma may only stand between thousands, as in 24,980; decimals come behind a point.{meant}'
+    )
 
 
 def _finite(number: float, wanted: str) -> float:

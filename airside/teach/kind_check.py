@@ -9,6 +9,8 @@ from airside.teach.question import QuestionKind
 from airside.units import KINDS
 
 HINTS = (2, 4)
+# What a worksheet can print, or asks to be handed out.
+NEEDS = frozenset({"saturation", "elevation", "response", "chart", "R-410A", "R-407C"})
 NUMBER_WITH_UNIT = re.compile(
     r"(?<![\w{])\d[\d.,]*\s*(°F|°C|cfm|L/s|inH2O|k?Pa\b|k?Btu|kW|tons?\b|ft\b|psi\b|gr/lb|g/kg|lb\b|kg\b)"
 )
@@ -54,6 +56,8 @@ def kind_problems(kind: QuestionKind) -> list[str]:
     names = [s.name for s in kind.slips]
     say(len(set(names)) < len(names), "two slips have one name.")
     say(any(not s.says.strip() for s in kind.slips), "a slip says nothing.")
+    strange = sorted(set(kind.needs) - NEEDS)
+    say(bool(strange), f'it needs "{", ".join(strange)}", which no worksheet can print.')
     say(kind.limits[0] >= kind.limits[1], "its limits are not from low to high.")
     # A number that stands in the text itself does not follow the unit system; with the other one in brackets it may stay.
     typed = NUMBER_WITH_UNIT.search(kind.ask)

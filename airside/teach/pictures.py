@@ -21,6 +21,8 @@ from airside.units import UnitSystem
 Find = Callable[[str], Path]
 # Draws behind a picture's intervals: good to a percent of themselves.
 DRAWS = 20_000
+# A plan compares half a dozen times; its bars show a percent to one decimal.
+PLAN_DRAWS = 10_000
 LARGEST_IMAGE = 10_000_000
 
 
@@ -143,6 +145,14 @@ def _compared(before: tuple[str, int], after: tuple[str, int]) -> Any:
     from airside.visit.load import load_visit
 
     return compare(load_visit(before[0]), load_visit(after[0]), count=DRAWS)
+
+
+@lru_cache(maxsize=8)
+def _planned(key: tuple[str, int]) -> Any:
+    from airside.compare.planning import plan
+    from airside.visit.load import load_visit
+
+    return plan(load_visit(key[0]), count=PLAN_DRAWS)
 
 
 def _result(name: str, find: Find) -> Any:
@@ -294,11 +304,9 @@ def _pressure_enthalpy(p: of.OfVisit, units: UnitSystem, theme: Theme, find: Fin
 
 
 def _plan(p: of.OfVisit, units: UnitSystem, theme: Theme, find: Find) -> Any:
-    from airside.compare.planning import plan
     from airside.show.planning import plan_chart
-    from airside.visit.load import load_visit
 
-    return plan_chart(plan(load_visit(find(p.visit))), units=units, theme=theme)
+    return plan_chart(_planned(_key(find(p.visit))), units=units, theme=theme)
 
 
 def _side_by_side(p: of.OfVisit, units: UnitSystem, theme: Theme, find: Find) -> Any:

@@ -6,13 +6,12 @@ from pathlib import Path
 
 from airside.errors import AirsideError
 from airside.teach.lesson import DEMO, file_in
+from airside.teach.shipped import shipped
 
 
 def demo_folder() -> Path:
     """The demo data: in the checkout, or inside the installed package."""
-    package = Path(__file__).resolve().parents[1]
-    inside = package / "_data"
-    return inside if inside.is_dir() else package.parent / "data"
+    return shipped()["data"]
 
 
 def demo_file(name: str) -> Path:

@@ -33,6 +33,7 @@ class Record:
     when : str
         ISO 8601, with its offset from UTC.
     lesson : int
+        In which it was tried.
     kind, title : str
     seed : int
     units : "IP" or "SI"
@@ -57,11 +58,13 @@ class Record:
     steps_shown: bool = False
 
 
-def record_of(question: Question, judgement: Judgement, hints: int = 0, steps_shown: bool = False) -> Record:
-    """The record of an answer that was given now."""
+def record_of(
+    question: Question, judgement: Judgement, hints: int = 0, steps_shown: bool = False, lesson: int | None = None
+) -> Record:
+    """The record of an answer that was given now; by default in the lesson to which the kind belongs."""
     kind = question.kind
     return Record(
-        datetime.now().astimezone().isoformat(timespec="seconds"), kind.lesson, kind.name, kind.title, question.seed,
+        datetime.now().astimezone().isoformat(timespec="seconds"), kind.lesson if lesson is None else lesson, kind.name, kind.title, question.seed,
         question.units, judgement.outcome, judgement.slip, hints, steps_shown,
     )  # fmt: skip
 

@@ -9,6 +9,7 @@ import ipywidgets as widgets
 
 from airside.errors import AirsideError
 from airside.show.panels.frame import bundle
+from airside.show.panels.later import after_typing
 from airside.show.panels.shared import plain_layout
 from airside.teach.look import box, button, row, safe, words
 from airside.teach.progress import FILE_NAME, listen, progress_table
@@ -32,7 +33,7 @@ class ProgressPanel:
             layout=plain_layout(), style={"description_width": "auto"},
         )  # fmt: skip
         self.write_button = button("Write CSV", "Every try as a table for a spreadsheet")
-        self.write_button.on_click(lambda _: self.write())
+        self.write_button.on_click(lambda _: after_typing(self.write))
         own = f"Kept in {file or FILE_NAME} beside this notebook. The file is yours; nothing is sent anywhere."
         note = words("small", safe(own))
         self.widget = box("progress", [self.table, row(self.name, self.write_button), self.message, note])

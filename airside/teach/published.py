@@ -79,6 +79,7 @@ def _atmosphere(values: Values) -> Solution:
 TABLES = (
     QuestionKind(
         name="published_saturation_pressure",
+        needs=("saturation",),
         lesson=1,
         title="Handbook, Table 3: saturation pressure",
         ask=f"{HANDBOOK}, Table 3 lists the properties of water at saturation. What is the saturation pressure at {{dry_bulb}}?",
@@ -116,6 +117,7 @@ TABLES = (
     ),
     QuestionKind(
         name="published_standard_atmosphere",
+        needs=("elevation",),
         lesson=1,
         title="Handbook, Table 1: standard atmosphere",
         ask=f"{HANDBOOK}, Table 1 lists the standard atmosphere. What is the barometric pressure at {{elevation}}, in pounds per square inch?",
@@ -221,10 +223,11 @@ def _heat_added(values: Values) -> Solution:
     cold, warm, found = _heating(values)
     return Solution(float(found.total), (
         Step("Specific volume of the entering air", float(cold.specific_volume), "specific_volume"),
-        Step("Dry air that flows: volume flow over that", float(found.dry_air_mass_flow), "mass_flow"),
+        Step("Dry air that flows: volume flow over that", float(found.dry_air_mass_flow), "mass_flow",
+             written=("{flow} ÷ {-1} × 60 min/h", "{flow} ÷ {-1} ÷ 1,000 L/m³")),
         Step("Enthalpy of the entering air", float(cold.enthalpy), "enthalpy"),
         Step("Enthalpy of the leaving air, with the same humidity ratio", float(warm.enthalpy), "enthalpy"),
-        Step("Heat: dry air times the difference of the enthalpies", float(found.total), "capacity"),
+        Step("Heat: dry air times the difference of the enthalpies", float(found.total), "capacity", written="{2} × ({-1} − {-2})"),
         _printed("1507000 Btu/h", "capacity"),
     ))  # fmt: skip
 
@@ -246,12 +249,13 @@ def _refrigeration(values: Values) -> Solution:
     balance = float(found.total) - float(found.condensate_heat)
     return Solution(balance, (
         Step("Specific volume of the entering air", float(entering.specific_volume), "specific_volume"),
-        Step("Dry air that flows: volume flow over that", float(found.dry_air_mass_flow), "mass_flow"),
+        Step("Dry air that flows: volume flow over that", float(found.dry_air_mass_flow), "mass_flow",
+             written=("{flow} ÷ {-1} × 60 min/h", "{flow} ÷ {-1} ÷ 1,000 L/m³")),
         Step("Enthalpy of the entering air", float(entering.enthalpy), "enthalpy"),
         Step("Enthalpy of the leaving air", float(leaving.enthalpy), "enthalpy"),
-        Step("Dry air times the difference of the enthalpies", float(found.total), "capacity"),
+        Step("Dry air times the difference of the enthalpies", float(found.total), "capacity", written="{2} × ({-2} − {-1})"),
         Step("Heat that leaves with the condensate", float(found.condensate_heat), "capacity"),
-        Step("Refrigeration: the one less the other", balance, "capacity"),
+        Step("Refrigeration: the one less the other", balance, "capacity", written="{-2} − {-1}"),
         _printed("609500 Btu/h", "capacity"),
     ))  # fmt: skip
 
@@ -269,8 +273,10 @@ def _mixture(values: Values) -> Solution:
     outdoor = MoistAir.from_wet_bulb(values["outdoor"], values["outdoor_wet_bulb"], values["pressure"])
     room = MoistAir.from_relative_humidity(values["room"], values["relative_humidity"], values["pressure"])
     return Solution(_mixed(values), (
-        Step("Dry air from outdoors: volume flow over specific volume", values["outdoor_flow"] / float(outdoor.specific_volume), "mass_flow"),
-        Step("Dry air from the room, in the same way", values["room_flow"] / float(room.specific_volume), "mass_flow"),
+        Step("Dry air from outdoors: volume flow over specific volume", values["outdoor_flow"] / float(outdoor.specific_volume), "mass_flow",
+             written=("{outdoor_flow} ÷ {#1} × 60 min/h", "{outdoor_flow} ÷ {#1} ÷ 1,000 L/m³"), numbers=((float(outdoor.specific_volume), "specific_volume"),)),
+        Step("Dry air from the room, in the same way", values["room_flow"] / float(room.specific_volume), "mass_flow",
+             written=("{room_flow} ÷ {#1} × 60 min/h", "{room_flow} ÷ {#1} ÷ 1,000 L/m³"), numbers=((float(room.specific_volume), "specific_volume"),)),
         Step("Mixture: from the room's dry bulb towards the outdoor one, by the outdoor share of the dry air", _mixed(values), "temperature"),
         Step("The handbook prints, found on a chart", parse("65.9 degF", "temperature"), "temperature"),
     ))  # fmt: skip

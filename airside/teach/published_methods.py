@@ -43,8 +43,8 @@ def _sum_of_four(shape: Shape, small: float, large: float) -> tuple[Estimate, Li
 def _four_normal(values: Values) -> Solution:
     _, straight = _sum_of_four("normal", values["each"], values["each"])
     return Solution(straight.standard_uncertainty, (
-        Step("Sum of the squares of the four", straight.standard_uncertainty**2, "fraction"),
-        Step("Root of that", straight.standard_uncertainty, "fraction"),
+        Step("Sum of the squares of the four", straight.standard_uncertainty**2, "fraction", written="4 × {each} × {each}"),
+        Step("Root of that", straight.standard_uncertainty, "fraction", written="√{-1}"),
         Step("The supplement prints", 2.0, "fraction"),
     ))  # fmt: skip
 
@@ -54,7 +54,7 @@ def _four_with_a_large_one(values: Values) -> Solution:
     narrower = drawn.interval_95[1] < 0.95 * straight.interval_95[1]
     return Solution(0.0 if narrower else 1.0, (
         Step("Upper end of the 95 % interval by linear propagation: 1.96 times the root of the sum of the squares", straight.interval_95[1],
-             "fraction"),
+             "fraction", written="1.96 × √(3 × {small}² + {large}²)"),
         Step("Upper end of the 95 % interval by draws", drawn.interval_95[1], "fraction"),
         Step("The supplement prints, by draws", 17.0, "fraction"),
     ))  # fmt: skip
@@ -68,7 +68,7 @@ def _traverse(values: Values) -> Solution:
     return Solution(_first_point(values), (
         Step("Side of the duct", values["side"], "duct_side"),
         Step("Published part of the side for the first of five points", _first_point(values) / values["side"], "fraction"),
-        Step("Distance from the wall: the one times the other", _first_point(values), "duct_side"),
+        Step("Distance from the wall: the one times the other", _first_point(values), "duct_side", written="{-1} × {side}"),
     ))  # fmt: skip
 
 
@@ -83,7 +83,7 @@ def _capacity_ratio(values: Values) -> Solution:
         Step("The constant and the two terms of the wet bulb alone", a + b * x + c * x * x, "fraction"),
         Step("The two terms of the outdoor dry bulb alone", d * y + e * y * y, "fraction"),
         Step("The term of both", f * x * y, "fraction"),
-        Step("Their sum", _curve(values), "fraction"),
+        Step("Their sum", _curve(values), "fraction", written="{-3} + {-2} + {-1}"),
         Step("The report's coefficients give", 0.9939, "fraction"),
     ))  # fmt: skip
 
@@ -96,7 +96,7 @@ _COEFFICIENTS = ", ".join(
 def _window(values: Values) -> Solution:
     beyond = beyond_tolerance([("return", "dry_bulb", (values["lowest"], values["highest"]))], "strict")
     return Solution(1.0 if beyond else 0.0, (
-        Step("Range: highest less lowest", values["highest"] - values["lowest"], "temperature_difference"),
+        Step("Range: highest less lowest", values["highest"] - values["lowest"], "temperature_difference", written="{highest} − {lowest}"),
         Step("Tolerance of the test procedure", TOLERANCES["strict"]["dry_bulb"], "temperature_difference"),
     ))  # fmt: skip
 

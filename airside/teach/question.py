@@ -61,12 +61,23 @@ class Step:
         A name in `airside.units.KINDS`.
     decimals : (int, int), optional
         In IP and SI, where the kind's own do not fit.
+    written : str or (str, str)
+        The sum with places for its numbers (`airside.teach.written_sum`), in IP and in SI where the two differ; empty
+        where nothing is reckoned, as in a look into a table.
+    numbers : tuple of (float [inside unit], str)
+        Numbers with their kinds that stand in the sum and are neither stated nor the result of another step.
     """
 
     says: str
     value: float
     kind: str
     decimals: tuple[int, int] | None = None
+    written: str | tuple[str, str] = ""
+    numbers: tuple[tuple[float, str], ...] = ()
+
+    def template(self, units: UnitSystem) -> str:
+        """The sum's template in one unit system."""
+        return self.written if isinstance(self.written, str) else self.written[units == "SI"]
 
     def shown(self, units: UnitSystem) -> str:
         """The value with its unit, as text."""
@@ -145,6 +156,10 @@ class QuestionKind:
         Decimals of the answer in IP and SI, where the kind's own do not fit.
     systems : tuple of str
         Unit systems in which the question can be asked.
+    needs : tuple of str
+        What is looked up to answer it (`airside.teach.kind_check.NEEDS`): a worksheet prints these tables.
+    is_difference : bool
+        The answer is a difference or an uncertainty though its kind is not: it has no end of a scale.
     """
 
     name: str
@@ -163,6 +178,8 @@ class QuestionKind:
     possible: Callable[[Values], bool] | None = None
     decimals: tuple[int, int] | None = None
     systems: tuple[UnitSystem, ...] = field(default=SYSTEMS)
+    needs: tuple[str, ...] = ()
+    is_difference: bool = False
 
     def parameter(self, name: str) -> Parameter:
         """A parameter by its name."""

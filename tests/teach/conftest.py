@@ -8,11 +8,31 @@ from airside.teach.lesson import LESSON_FILE
 
 
 @pytest.fixture
-def folder(tmp_path):
-    """A new lesson's folder."""
+def untouched(tmp_path):
+    """A new lesson's folder as it is begun."""
     place = tmp_path / "10_damp"
     new_lesson(place)
     return place
+
+
+def made_own(text):
+    """The template with a story of one's own."""
+    for old, new in (
+        ("archive", "attic"),
+        ("caretaker", "janitor"),
+        ("Say here what the next lesson is about.", "The next one is about fans."),
+    ):
+        assert old in text
+        text = text.replace(old, new)
+    return text
+
+
+@pytest.fixture
+def folder(untouched):
+    """A lesson that an author has made their own."""
+    file = untouched / LESSON_FILE
+    file.write_text(made_own(file.read_text(encoding="utf-8")), encoding="utf-8")
+    return untouched
 
 
 @pytest.fixture

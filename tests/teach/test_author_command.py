@@ -7,18 +7,33 @@ import pytest
 from airside.teach.lesson import LESSON_FILE
 
 
+def made_own(text):
+    """The template with a title and a story of one's own."""
+    for old, new in (
+        ('title = "My lesson"', 'title = "Damp papers"'), ("archive", "attic"), ("caretaker", "janitor"),
+        ("Say here what the next lesson is about.", "The next one is about fans."),
+    ):  # fmt: skip
+        text = text.replace(old, new)
+    return text
+
+
 def test_from_an_empty_folder_to_a_lesson_that_passes(run, tmp_path, monkeypatch):
     monkeypatch.chdir(tmp_path)
     assert run("author", "new", "12_my_lesson")[:2] == (
         0,
         "12_my_lesson/lesson.md: change it, then: airside author check 12_my_lesson\n",
     )
+    file = tmp_path / "12_my_lesson" / LESSON_FILE
+    assert 'number = 12\ntitle = "My lesson"' in file.read_text(encoding="utf-8")
+    # Untouched it is nobody's lesson yet.
+    status, out, _ = run("author", "check", "12_my_lesson")
+    assert status == 2 and 'the title is still "My lesson"' in out and "6 things to mend" in out
+    file.write_text(made_own(file.read_text(encoding="utf-8")), encoding="utf-8")
     status, out, _ = run("author", "check", "12_my_lesson")
     assert status == 0 and "not there yet. Build it: airside author build 12_my_lesson" in out
     assert run("author", "build", "12_my_lesson")[:2] == (0, "Notebook: 12_my_lesson.ipynb\n")
     status, out, err = run("author", "check", "12_my_lesson")
     assert (status, err) == (0, "") and out.endswith("Nothing to mend.\n")
-    assert 'number = 12\ntitle = "My lesson"' in (tmp_path / "12_my_lesson" / LESSON_FILE).read_text(encoding="utf-8")
 
 
 def test_mistakes_end_with_status_2(run, spoilt):
@@ -62,6 +77,8 @@ def test_an_empty_folder_will_do(run, tmp_path):
 def test_several_lessons_are_checked_at_once(run, tmp_path):
     for name in ("1_a", "2_b"):
         assert run("author", "new", tmp_path / name)[0] == 0
+    one = tmp_path / "1_a" / LESSON_FILE
+    one.write_text(made_own(one.read_text(encoding="utf-8")), encoding="utf-8")
     (tmp_path / "2_b" / LESSON_FILE).write_text("x", encoding="utf-8")
     status, out, _ = run("author", "check", tmp_path / "1_a", tmp_path / "2_b")
     assert status == 2 and "2_b/lesson.md, line 1: " in out and "1_a.ipynb: hint: " in out

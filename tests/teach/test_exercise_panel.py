@@ -2,15 +2,21 @@
 
 import re
 from html import unescape
+from pathlib import Path
 
 import pytest
 
+from airside.compare.change import compare
 from airside.errors import AirsideError
-from airside.teach import example, exercise, my_progress, panel
+from airside.teach import example, exercise, my_progress, panel, progress_table
+from airside.teach.build import cells_of
 from airside.teach.exercise_panel import Exercise
 from airside.teach.kinds import QUESTION_KINDS
+from airside.teach.lesson import read_lesson
+from airside.teach.pictures import DRAWS
 from airside.teach.progress import FILE_NAME, add_record, read_progress
 
+LESSONS = Path(__file__).resolve().parents[2] / "notebooks" / "lessons"
 KIND, CHOICE = "humidity_ratio_at_altitude", "will_the_duct_sweat"
 
 
@@ -211,3 +217,27 @@ def test_panels_of_a_lesson():
         panel("before and after", visit="x.toml")
     with pytest.raises(AirsideError, match=r"none\.toml"):
         panel("field sheet", visit="demo:none.toml")
+
+
+def test_the_progress_table_names_the_lesson_in_which_it_was_tried(tmp_path):
+    kind = QUESTION_KINDS[KIND]
+    for lesson, shown in ((3, exercise(KIND, 11, lesson=3)), (kind.lesson, exercise(KIND, 12))):
+        shown.answer.value = "1"
+        shown.check()
+        assert progress_table().records[-1].lesson == lesson
+    assert [row[0] for row in progress_table().rows()] == [str(kind.lesson), "3"]
+
+
+def test_a_built_exercise_says_its_lesson(tmp_path):
+    lesson = read_lesson(LESSONS / "04_capacity")
+    code = [c.source for c in cells_of(lesson, tmp_path / "x.ipynb") if c.is_code and "exercise(" in c.source]
+    assert code and all("lesson=4" in c for c in code)
+
+
+def test_a_panel_of_a_lesson_takes_fewer_draws_and_says_the_same():
+    made = panel("before and after", before="demo:reading_room/before.toml", after="demo:reading_room/after.toml")
+    assert made.change.draws["raw"].size <= DRAWS
+    # The workbench's own takes all of them; the figure is that of the readings in both.
+    whole = compare(made.visit("before"), made.visit("after"), with_budget=False)
+    assert made.change.ratios["raw"].value == pytest.approx(whole.ratios["raw"].value, rel=1e-9)
+    assert made.change.verdict.split("%")[0] == whole.verdict.split("%")[0]

@@ -29,7 +29,7 @@ def test_pictures_in_both_forms_with_their_descriptions(lesson):
     assert width >= 1800
     assert ET.fromstring(found["01_psychrometric_chart.svg"]).tag == "{http://www.w3.org/2000/svg}svg"
     words = found["descriptions.txt"].decode()
-    assert "01_psychrometric_chart: The archive's air and the outdoor air on the chart." in words
+    assert "01_psychrometric_chart: The attic's air and the outdoor air on the chart." in words
     assert slide_pictures(lesson) == found
     other = slide_pictures(lesson, "SI", "dark")
     assert other["01_psychrometric_chart.svg"] != found["01_psychrometric_chart.svg"]
@@ -37,7 +37,7 @@ def test_pictures_in_both_forms_with_their_descriptions(lesson):
 
 
 def test_names_in_a_picture_stay_text(spoilt):
-    folder, _ = spoilt('name = "archive"', 'name = "</text><script>x</script> $\\\\alpha$"')
+    folder, _ = spoilt('name = "attic"', 'name = "</text><script>x</script> $\\\\alpha$"')
     svg = slide_pictures(read_lesson(folder))["01_psychrometric_chart.svg"]
     assert b"<script>" not in svg
     assert "script" in "".join(ET.fromstring(svg).itertext())
@@ -45,8 +45,8 @@ def test_names_in_a_picture_stay_text(spoilt):
 
 def test_a_picture_that_cannot_be_drawn_has_its_line(spoilt):
     folder, line = spoilt(
-        'describes = "The archive',
-        'processes = [{ start = "archive", end = "outdoor", coil = true }]\ndescribes = "The archive',
+        'describes = "The attic',
+        'processes = [{ start = "attic", end = "outdoor", coil = true }]\ndescribes = "The attic',
     )
     # The mark begins two lines above.
     with pytest.raises(LessonError, match=rf"lesson.md, line {line - 2}: .*apparatus dew point"):
@@ -55,7 +55,7 @@ def test_a_picture_that_cannot_be_drawn_has_its_line(spoilt):
 
 def test_a_lesson_without_pictures(lesson, folder):
     text = (folder / "lesson.md").read_text(encoding="utf-8")
-    start, end = text.index("```airside picture"), text.index("Find the archive")
+    start, end = text.index("```airside picture"), text.index("Find the attic")
     with pytest.raises(LessonError, match="there is no picture here"):
         slide_pictures(parse_lesson(text[:start] + text[end:], folder))
 

@@ -1,22 +1,29 @@
 """Worksheets and their key: other numbers for each student, the key's answers are right, and text stays text."""
 
 import re
+import zlib
 from dataclasses import replace
 from html import unescape
 from html.parser import HTMLParser
+from pathlib import Path
 
 import pytest
 
 from airside.errors import AirsideError, OutputError
 from airside.teach import kinds as all_kinds
-from airside.teach.exports.asked import asked_of, student_numbers
+from airside.teach.drawing import draw
+from airside.teach.exercise_panel import is_fixed
+from airside.teach.exports import asked as asked_module
+from airside.teach.exports.asked import asked_of, seed_of, student_numbers
 from airside.teach.exports.sheet_text import plain_markdown, printable, unbroken
 from airside.teach.exports.worksheet import answer_key_html, worksheet_html, write_worksheet
 from airside.teach.finding import LessonError
 from airside.teach.judging import judge
 from airside.teach.kinds import QUESTION_KINDS
 from airside.teach.lesson import parse_lesson, read_lesson
+from airside.teach.marks import ExampleMark, QuestionMark
 
+LESSONS = Path(__file__).resolve().parents[2] / "notebooks" / "lessons"
 EVIL = "</style><script>alert(1)</script> \"'> &lt;b&gt; {{ 7*7 }} {% raw %}"
 ELEMENTS = {
     "html", "head", "meta", "title", "style", "body", "main", "section", "header", "article", "p", "h1", "h2", "b", "ol", "li",
@@ -57,17 +64,59 @@ def test_each_student_has_numbers_of_its_own(lesson):
     assert worksheet_html(lesson, [4], "SI") != one
 
 
-def test_the_student_number_is_the_seed(lesson):
-    assert [a.question.seed for a in asked_of(lesson, 7)] == [7] * 5
+def test_a_seed_is_made_of_lesson_student_and_place(lesson):
+    # crc32("10_damp|7|1|0") by zlib, shifted by one bit.
+    assert seed_of("10_damp", 7, 1) == zlib.crc32(b"10_damp|7|1|0") >> 1
+    assert [a.question.seed for a in asked_of(lesson, 7)] == [seed_of("10_damp", 7, n) for n in range(1, 6)]
+    assert len({seed_of(k, s, n) for k in ("a", "b") for s in range(1, 200) for n in range(1, 12)}) == 2 * 199 * 11
 
 
 def test_a_kind_that_is_asked_twice_has_two_sets_of_numbers(spoilt):
     folder, _ = spoilt(
         'kind = "dew_point_from_relative_humidity"\nseed = 12', 'kind = "humidity_ratio_at_altitude"\nseed = 12'
     )
-    asked = asked_of(read_lesson(folder), 7)
-    assert [a.question.seed for a in asked[:2]] == [7, 10_007]
-    assert asked[0].question.text != asked[1].question.text
+    for student in range(1, 12):
+        asked = asked_of(read_lesson(folder), student)
+        assert asked[0].question.text != asked[1].question.text
+
+
+def test_numbers_on_the_screen_do_not_come_again(lesson, monkeypatch):
+    # Seeds as small as the lesson's own: each would repeat what stands on the screen.
+    own = dict(zip(range(1, 6), (11, 12, 13, 14, 15), strict=True))
+    monkeypatch.setattr(asked_module, "seed_of", lambda key, student, number, again=0: own[number] + 1000 * again)
+    asked_module._of_class.cache_clear()
+    seeds = [one.question.seed for one in asked_of(lesson, 1)]
+    asked_module._of_class.cache_clear()
+    assert seeds == [own[number] + 1000 for number in range(1, 6)]
+
+
+@pytest.mark.parametrize("folder_name", sorted(p.name for p in LESSONS.iterdir() if p.is_dir()))
+def test_no_two_of_a_class_are_alike_nor_like_the_screen(folder_name):
+    lesson = read_lesson(LESSONS / folder_name)
+    sheets = [asked_of(lesson, student) for student in range(1, 41)]
+    assert len({tuple(one.question.text for one in sheet) for sheet in sheets}) == 40
+    shown = {
+        draw(QUESTION_KINDS[mark.kind], mark.seed, lesson.head.units).text
+        for mark, _ in (*lesson.marks(QuestionMark), *lesson.marks(ExampleMark))
+    }
+    for place, one in enumerate(sheets[0]):
+        texts = [sheet[place].question.text for sheet in sheets]
+        if is_fixed(one.question.kind):
+            continue
+        assert not shown & set(texts)
+        # A kind with few numbers has no more than it has; most have a set for each student.
+        few = (
+            {draw(one.question.kind, seed, one.question.units).text for seed in range(400)}
+            if len(set(texts)) < 40
+            else ()
+        )
+        assert len(set(texts)) == 40 or len(few) < 60
+
+
+def test_a_sheet_is_the_same_whoever_else_gets_one(lesson):
+    alone = [a.question.text for a in asked_of(lesson, 23)]
+    asked_module._of_class.cache_clear()
+    assert [[a.question.text for a in asked_of(lesson, s)] for s in (30, 23)][1] == alone
 
 
 def test_the_sheet_has_every_question_and_no_answer(lesson):
@@ -80,7 +129,8 @@ def test_the_sheet_has_every_question_and_no_answer(lesson):
             for step in one.question.worked:
                 assert step not in page.text
     assert sum(tag == "section" for tag, _ in page.elements) == 2
-    assert "Source" not in page.text and "slip" not in page.text
+    # Sources stand with the tables alone.
+    assert "slip" not in page.text and "Source" not in page.text.split("To look up")[0]
 
 
 @pytest.mark.parametrize("units", ["IP", "SI"])
@@ -91,7 +141,7 @@ def test_the_answers_of_the_key_are_right_and_its_slips_are_slips(lesson, units)
             assert one.question.units == units
             assert (
                 judge(
-                    one.question, one.short_answer if not one.options else str("ABC".index(one.short_answer) + 1)
+                    one.question, one.short_answer if not one.options else one.short_answer.partition(": ")[2]
                 ).outcome
                 == "right"
             )
@@ -197,3 +247,10 @@ def test_a_kind_of_one_unit_system_is_asked_in_it(lesson, monkeypatch):
     kind = QUESTION_KINDS["humidity_ratio_at_altitude"]
     monkeypatch.setitem(all_kinds.QUESTION_KINDS, kind.name, replace(kind, systems=("IP",)))
     assert [a.question.units for a in asked_of(lesson, 1, "SI")] == ["IP", "SI", "SI", "SI", "SI"]
+
+
+def test_a_choice_is_named_by_letter_and_words(lesson):
+    one = next(a for a in asked_of(lesson, 3) if a.options)
+    letter, words = one.options[round(one.question.answer)]
+    assert one.short_answer == f"{letter}: {words}"
+    assert f"Right: {letter}: {words}" in Page(answer_key_html(lesson, [3])).text

@@ -45,8 +45,11 @@ def test_right_in_many_spellings(text):
         ("", "There is no answer yet. Expected a number in Btu/h, or with a unit of its own."),
         ("   ", "There is no answer yet."),
         ("much", '"much" is not a number with a unit.'),
-        ("31,2 kBtu/h", "Write a decimal point, not a comma"),
-        ("31,2", "a comma that sets no thousands apart. Write a decimal point."),
+        ("31,2 kBtu/h", "If 31,2 is meant as a decimal number, write 31.2 kBtu/h."),
+        ("31,2", '"31,2": a comma may only stand between thousands, as in 24,980; decimals come behind a point. If'),
+        ("3,12,00", "a comma may only stand between thousands"),
+        ("0,312 kBtu/h, say", "write 0.312 kBtu/h, say."),
+        ("1,2345", "write 1.2345."),
         ("31.2 gr/lb", "is not a capacity"),
         ("31.2 smoots", 'has an unknown unit "smoots"'),
         ("nan", '"nan" is not a number with a unit.'),
@@ -144,3 +147,49 @@ def test_the_wrong_option_says_why():
 @pytest.mark.parametrize("text", ["", "0", "3", "maybe", "²", "-1", "99999999999"])
 def test_no_option_at_all(text):
     assert judge(CHOICE, text).says == "Choose one of the 2 answers, or type its number."
+
+
+@pytest.mark.parametrize(
+    "text",
+    ["75.2 degrees", "75.2 deg", "75.2°", "75.2 °", "75.2 Deg.", "75.2 degree", "75.2 degrees F", "24 degrees C"],
+)
+def test_degrees_without_a_letter_are_those_of_the_question(text):
+    asked = question(24.0, kind="temperature", slips=())
+    assert judge(asked, text).outcome == "right"
+    # In an SI question the same words are Celsius, and a difference is a difference.
+    assert judge(question(24.0, "SI", kind="temperature", slips=()), "24 degrees").outcome == "right"
+    assert judge(question(11.0, kind="temperature_difference"), "19.8 degrees").outcome == "right"
+
+
+def test_degrees_are_no_unit_of_anything_else():
+    assert judge(CAPACITY, "31200 degrees").outcome == "unreadable"
+
+
+@pytest.mark.parametrize("unit", ["iwc", "in wc", "inches of water", "in. w.c.", "inH2O", "IWC", "inches WC"])
+def test_the_trade_writes_inches_of_water_in_many_ways(unit):
+    # 1 inH2O = 249.089 Pa, NIST SP 811 appendix B.8
+    assert judge(question(0.5 * 249.089, kind="duct_pressure", slips=()), f"0.5 {unit}").outcome == "right"
+
+
+@pytest.mark.parametrize(
+    ("kind", "right", "text", "says"),
+    [
+        ("relative_humidity", 0.47, "-5 %", "A relative humidity below 0 % cannot be. At 0 % there is no water"),
+        ("relative_humidity", 0.47, "130", "A relative humidity above 100 % cannot be. At 100 % air is saturated"),
+        ("humidity_ratio", 0.009, "-3 gr/lb", "A humidity ratio below 0 gr/lb cannot be."),
+        ("temperature", 12.0, "-500", "A temperature below -459.7 °F cannot be. That is absolute zero"),
+        ("temperature", 12.0, "-300 °C", "A temperature below -459.7 °F cannot be."),
+        ("vapour_pressure", 1500.0, "-9 psi", "A vapour pressure below 0 psi cannot be."),
+        ("specific_volume", 0.9, "-1", "A specific volume below 0 ft³/lb cannot be."),
+    ],
+)
+def test_what_cannot_be_is_said_to_be_so(kind, right, text, says):
+    found = judge(question(right, kind=kind, slips=()), text)
+    assert found.outcome == "wrong" and found.says.startswith(says)
+    assert "Not yet" not in found.says and found.says.endswith("go through the steps.")
+
+
+def test_a_difference_has_no_end_of_a_scale():
+    asked = question(0.08, kind="relative_humidity", slips=(), is_difference=True)
+    assert judge(asked, "-3 %").says.startswith("Not yet: your figure lies below")
+    assert judge(question(11.0, kind="temperature_difference"), "-600").says.startswith("Not yet")

@@ -45,7 +45,7 @@ def test_code_is_folded_and_outputs_are_stored(built):
     code = [c for c in cells if c.cell_type == "code"]
     assert len(code) == 8
     for number, cell in enumerate(code, start=1):
-        assert cell.metadata == {"jupyter": {"source_hidden": True}}
+        assert cell.metadata == {"deletable": False, "jupyter": {"source_hidden": True}}
         assert cell.source.startswith("from airside.teach import ")
         assert cell.execution_count == number
         (output,) = cell.outputs
@@ -88,7 +88,7 @@ def test_nothing_of_the_machine_is_in_it(built):
 
 def test_a_next_lesson_is_linked(spoilt):
     folder, _ = spoilt(
-        'next_says = "Say here what the next lesson is about."', 'next = "11_probes"\nnext_says = "Then come probes."'
+        'next_says = "The next one is about fans."', 'next = "11_probes"\nnext_says = "Then come probes."'
     )
     cells = json.loads(notebook_text(read_lesson(folder), notebook_place(folder), run=False))["cells"]
     assert "".join(cells[-1]["source"]).endswith("Then come probes.\n\nGo on with [11 probes](11_probes.ipynb).")

@@ -32,6 +32,38 @@ def test_a_new_lesson_passes_once_it_is_built(folder):
     assert "reading level: school year" in found[0].message and "minutes with its parts" in found[0].message
 
 
+def test_an_untouched_template_is_no_lesson_yet(untouched):
+    file = untouched / LESSON_FILE
+    text = file.read_text(encoding="utf-8")
+    file.write_text(text.replace('title = "Damp"', 'title = "My lesson"'), encoding="utf-8")
+    found = [f for f in said(untouched)]
+    assert found[0].message.startswith('the title is still "My lesson".')
+    assert found[1].message.startswith('next_says still asks you: "Say here what the next lesson is about."')
+    assert found[1].line == text.splitlines().index('next_says = "Say here what the next lesson is about."') + 1
+    assert all("the template's own story still stands here" in f.message for f in found[2:])
+    # The story, the description of the picture, and what is said about it.
+    lines = text.splitlines()
+    assert [lines[f.line - 1][:22] for f in found[2:]] == [
+        "## A damp morning in t", "The clinic in this sto", "```airside picture", "Find the archive on th",
+    ]  # fmt: skip
+    assert '"Its archive lies in the basement' in found[3].message and "and 2 more" in found[3].message
+
+
+def test_the_template_without_its_story_passes(folder):
+    assert said(folder) == []
+
+
+def test_a_lesson_that_sends_nobody_anywhere_needs_no_closing_sentence(folder):
+    file = folder / LESSON_FILE
+    text = file.read_text(encoding="utf-8").replace(
+        " Local codes, the manufacturer's instructions and licensed practice come first.", ""
+    )
+    for word in ("live wires", "fan", "duct"):
+        text = text.replace(f" {word}", " thing")
+    file.write_text(text.replace("will_the_thing_sweat", "will_the_duct_sweat"), encoding="utf-8")
+    assert not [f for f in said(folder) if "equipment" in f.message]
+
+
 def test_a_notebook_that_is_not_what_the_folder_gives(folder):
     place = build(folder)
     text = place.read_text(encoding="utf-8")
@@ -54,7 +86,7 @@ CASES = [
     (QUESTION, QUESTION.replace("11", "3"), 0, "mistake", "the same question with the same numbers stands on line"),
     ('kind = "field"', 'kind = "caution"', None, "mistake", "why it matters in the field is missing."),
     ('kind = "caution"', 'kind = "field"', None, "mistake", "the cautions are missing."),
-    ('describes = "The archive\'s air', 'describes = ""\n# "', -2, "mistake", "the picture has no description."),
+    ('describes = "The attic\'s air', 'describes = ""\n# "', -2, "mistake", "the picture has no description."),
     ("## Exercises", "# Exercises", 0, "mistake", '"# Exercises": the title comes from the lesson mark.'),
     ("## Exercises", "TODO write this", 0, "mistake", '"TODO" was left standing.'),
     ("## Exercises", "![a fan](fan.png)", 0, "mistake", "an image in Markdown."),
@@ -65,9 +97,11 @@ CASES = [
     ("## Exercises", "See [there](https://x).", 0, "mistake", "has no host that could be one"),
     ("## Exercises", "[a]: https://example.org", 0, "mistake", "an address for a link elsewhere"),
     ("## Exercises", "It costs $5 or $6.", 0, "hint", "two dollar signs on a line"),
+    (" Local codes, the manufacturer's instructions and licensed practice come first.", "", None, "mistake", 'the lesson sends somebody to equipment ("fan"), so its caution closes with: Local codes'),
+    ("The attic's air and", "The archive's air and", None, "mistake", "the template's own story still stands here; write your own. \"The archive's air and"),
     ("minutes = 20", "minutes = 90", 0, "hint", "90 minutes; a lesson is meant for 20 to 40."),
     ("minutes = 20", "minutes = 40", 0, "hint", "40 minutes are stated; by its parts it is rather"),
-    ('next_says = "Say here what the next lesson is about."', "", None, "hint", "it does not say what comes next."),
+    ('next_says = "The next one is about fans."', "", None, "hint", "it does not say what comes next."),
     ("Fundamentals (2017) ch. 1", "Systems", None, "hint", 'the source of humidity_ratio_at_altitude, "ASHRAE Handbook—Fundamentals (2017) ch. 1"'),
 ]  # fmt: skip
 

@@ -6,6 +6,7 @@ from pathlib import Path
 import pytest
 
 from airside.errors import AirsideError
+from airside.teach import pictures
 from airside.teach.picture_panel import picture
 from airside.teach.picture_parameters import OfPair
 from airside.teach.pictures import PICTURES, PictureError, picture_bytes, picture_figure, read_parameters
@@ -94,7 +95,7 @@ def test_a_chart_names_its_states_and_the_mixture():
             '"Supply" needs the unit of its numbers, such as unit = "degF".',
         ),
         ({"up": {"label": "Supply", "kind": "temperature", "unit": "cfm"}}, "is not a temperature"),
-        ({"up": {"label": "Supply", "kind": "heat", "unit": "cfm"}}, 'the kind "heat" is not known'),
+        ({"up": {"label": "Supply", "kind": "magic", "unit": "cfm"}}, 'the kind "magic" is not known'),
         ({"lines": []}, "is empty"),
     ],
 )
@@ -155,3 +156,15 @@ def test_a_picture_whose_file_has_gone_says_so(tmp_path):
     visit.unlink()
     shown.units_choice.value = "SI"
     assert "there is no such file" in shown.picture.value
+
+
+def test_a_plan_is_worked_out_once_for_both_systems(monkeypatch):
+    from airside.compare import planning
+
+    asked = []
+    real = planning.plan
+    monkeypatch.setattr(planning, "plan", lambda visit, **given: asked.append(visit) or real(visit, **given))
+    pictures._planned.cache_clear()
+    for units in ("IP", "SI"):
+        picture_bytes("smallest change", {"visit": BEFORE}, units=units)
+    assert len(asked) == 1

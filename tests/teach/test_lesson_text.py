@@ -92,8 +92,8 @@ MARKS = [
     (ELEVATION, 'view = "wide"', 0, "view is \"wide\"; expected 'states' or 'full'."),
     ('relative_humidity = "55 %"', 'relative_humidity = "55 %", wet_bulb = "60 degF"', 0, "needs one humidity of"),
     ('relative_humidity = "55 %"', 'humidity = "55 %"', 0, 'the key "states.1.humidity" is not known. Did you mean "relative_humidity"?'),
-    ('name = "outdoor"', 'name = "archive"', -1, 'two states are called "archive".'),
-    (ELEVATION, 'processes = [{ start = "archive", end = "coil" }]', -1, 'there is no state "coil". Known are: archive, outdoor.'),
+    ('name = "outdoor"', 'name = "attic"', -1, 'two states are called "attic".'),
+    (ELEVATION, 'processes = [{ start = "attic", end = "coil" }]', -1, 'there is no state "coil". Known are: attic, outdoor.'),
 ]  # fmt: skip
 
 

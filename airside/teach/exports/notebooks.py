@@ -11,7 +11,7 @@ from pathlib import Path
 from typing import Any
 
 from airside.files import check_free
-from airside.teach.build import METADATA, Cell, cells_of
+from airside.teach.build import CODE_METADATA, METADATA, Cell, cells_of
 from airside.teach.exports.asked import Asked, asked_of, beside, usable_lesson
 from airside.teach.exports.sheet_text import plain_markdown, unbroken
 from airside.teach.exports.slides import write_into
@@ -32,7 +32,7 @@ def exercise_notebook(
     target : Path
         Where it will stand: the lesson's files are named from there.
     student : int
-        The seed of the exercises.
+        Its number; other students have other numbers in the exercises.
     units : "IP" or "SI", optional
         Of the exercises; default: the lesson's.
     solutions : bool
@@ -50,7 +50,7 @@ def exercise_notebook(
     for number, cell in enumerate(_cells(lesson, target, asked, solutions=solutions), start=1):
         name = f"cell-{number:03d}"
         if cell.is_code:
-            made = nbformat.v4.new_code_cell(cell.source, id=name, metadata={"jupyter": {"source_hidden": True}})
+            made = nbformat.v4.new_code_cell(cell.source, id=name, metadata=dict(CODE_METADATA))
         else:
             made = nbformat.v4.new_markdown_cell(cell.source, id=name)
         notebook.cells.append(made)
@@ -94,7 +94,7 @@ def _solution(one: Asked) -> str:
     lines = [f"> **Solution of exercise {one.number}**", ">"]
     lines += [f"> {n}. {_said(step)}" for n, step in enumerate(one.way, start=1)]
     low, high = one.accepted
-    right = f"Right: **{one.short_answer}**" if one.options else (
+    right = f"Right: **{_said(one.short_answer)}**" if one.options else (
         f"Answer: **{_said(one.short_answer)}**, right from {_said(low)} to {_said(high)}"
     )  # fmt: skip
     lines += [">", f"> {right}"]
@@ -123,7 +123,7 @@ def write_notebooks(
     out : str or Path, optional
         The folder that they go into, made where it is missing; default: that in which the lesson's folder lies.
     student : int
-        The seed of the exercises.
+        Its number; other students have other numbers in the exercises.
     units : "IP" or "SI", optional
     force : bool
         Replace files that exist.

@@ -9,6 +9,7 @@ from airside import __version__
 from airside.errors import OutputError
 from airside.files import check_free, write_whole
 from airside.teach.exports.asked import Asked, asked_of, beside, numbers_said, usable_lesson
+from airside.teach.exports.sheet_tables import CHART, tables_for
 from airside.teach.exports.sheet_text import sheets
 from airside.teach.lesson import Lesson
 from airside.units import UnitSystem
@@ -24,7 +25,7 @@ def worksheet_html(lesson: Lesson, students: Sequence[int], units: UnitSystem | 
     ----------
     lesson : Lesson
     students : sequence of int
-        Numbers; each is the seed of that student's questions.
+        Numbers; each student has other numbers in the questions.
     units : "IP" or "SI", optional
         Default: the lesson's.
 
@@ -34,10 +35,18 @@ def worksheet_html(lesson: Lesson, students: Sequence[int], units: UnitSystem | 
         The lesson asks nothing, or a question cannot be drawn.
     """
     asked = {student: asked_of(lesson, student, units) for student in students}
+    # One is as good as another: all students are asked the same kinds.
+    first = next(iter(asked.values()))
     page: str = sheets().get_template("worksheet.html.jinja").render(
-        head=lesson.head, asked=asked, said=numbers_said(students), version=__version__
+        head=lesson.head, asked=asked, said=numbers_said(students), version=__version__,
+        tables=tables_for(one.question for one in first), chart=", ".join(_with_chart(first)),
     )  # fmt: skip
     return page
+
+
+def _with_chart(asked: Sequence[Asked]) -> list[str]:
+    """Numbers of the questions that are answered on a psychrometric chart."""
+    return [str(one.number) for one in asked if CHART in one.question.kind.needs]
 
 
 def answer_key_html(lesson: Lesson, students: Sequence[int], units: UnitSystem | None = None) -> str:

@@ -10,7 +10,7 @@ from airside.airflow.defaults import METHODS
 from airside.teach.kinds.airflow_coil_drop import AIRFLOW_COIL_DROP
 from airside.teach.kinds.airflow_ducts import AIRFLOW_DUCTS
 from airside.teach.kinds.airflow_tables import AIRFLOW_TABLES, PRACTICE
-from airside.teach.kinds.stated_air import air_of_density, air_of_specific_volume
+from airside.teach.kinds.stated_air import air_of_density, air_of_specific_volume, heat_per_degree
 from airside.teach.question import Parameter, QuestionKind, Slip, Solution, Step, Values
 from airside.units import UnitSystem, from_inside, to_inside
 
@@ -27,12 +27,15 @@ def _by_rise(values: Values, heat: float) -> Airflow:
 def _temperature_rise(values: Values) -> Solution:
     heat = float(heat_to_air(heat_input=values["heater"] + values["fan"]))
     flow = _by_rise(values, heat)
+    dry_air = float(flow.dry_air_mass_flow)
+    each = heat_per_degree(heat, dry_air, values["rise"])
     return Solution(float(flow.volume_flow), (
-        Step("Heat into the air: heater and fan together (1 kW is 3,412 Btu/h)", heat, "capacity"),
-        Step("Dry air: heat over rise and over 0.244 Btu per lb and °F (in SI: watts over 1,023 J per kg and K)",
-             float(flow.dry_air_mass_flow), "mass_flow"),
+        Step("Heat into the air: heater and fan together (1 kW is 3,412 Btu/h)", heat, "capacity",
+             written=("({heater} + {fan}) × 3,412 Btu/h per kW", "{heater} + {fan}")),
+        Step("Dry air: heat over rise and over 0.244 Btu per lb and °F (1.023 kJ per kg and K), to one place more in the sum",
+             dry_air, "mass_flow", written=(f"{{-1}} ÷ {{rise}} ÷ {each[0]}", f"{{-1}} ÷ {{rise}} ÷ {each[1]}")),
         Step("Volume: dry air times the specific volume here (in IP, over 60, for the minute)", float(flow.volume_flow),
-             "volume_flow"),
+             "volume_flow", written=("{-1} × {specific_volume} ÷ 60 min/h", "{-1} × {specific_volume} × 1,000 L/m³")),
     ))  # fmt: skip
 
 
@@ -60,17 +63,19 @@ def _pressure_match(values: Values) -> Solution:
     flow = _match(values, "normal_static", "device_static")
     root = float(next(r.value for r in flow.evidence if r.name == "flow_correction"))
     return Solution(float(flow.volume_flow), (
-        Step("Static without the device over static with it", values["normal_static"] / values["device_static"], "fraction"),
-        Step("Root of that ratio", root, "fraction"),
-        Step("Plate's flow times that root", float(flow.volume_flow), "volume_flow"),
+        Step("Static without the device over static with it", values["normal_static"] / values["device_static"], "fraction",
+             written="{normal_static} ÷ {device_static}"),
+        Step("Root of that ratio", root, "fraction", written="√{-1}"),
+        Step("Plate's flow times that root", float(flow.volume_flow), "volume_flow", written="{device_flow} × {-1}"),
     ))  # fmt: skip
 
 
 def _price(values: Values) -> Solution:
     error = values["rule_flow"] / values["measured_flow"] - 1
     return Solution(error, (
-        Step("Flow by the rule less flow measured", values["rule_flow"] - values["measured_flow"], "volume_flow"),
-        Step("That difference over the flow measured", error, "percentage"),
+        Step("Flow by the rule less flow measured", values["rule_flow"] - values["measured_flow"], "volume_flow",
+             written="{rule_flow} − {measured_flow}"),
+        Step("That difference over the flow measured", error, "percentage", written="{-1} ÷ {measured_flow}"),
     ))  # fmt: skip
 
 
@@ -82,8 +87,8 @@ def _rule_doubt(values: Values) -> Solution:
     one = METHODS["rule of thumb"].relative_standard_uncertainty
     return Solution(_half_width(values, "rule of thumb"), (
         Step("Standard uncertainty of a rule of thumb", one, "percentage"),
-        Step("Twice that", 2 * one, "percentage"),
-        Step("That share of the capacity", _half_width(values, "rule of thumb"), "capacity"),
+        Step("Twice that", 2 * one, "percentage", written="2 × {-1}"),
+        Step("That share of the capacity", _half_width(values, "rule of thumb"), "capacity", written="{-1} × {capacity}"),
     ))  # fmt: skip
 
 
@@ -94,18 +99,21 @@ def _read_as(values: Values, basis: Any) -> Airflow:
 def _standard_flow(values: Values) -> Solution:
     flow = _read_as(values, "actual")
     return Solution(float(flow.standard_volume_flow), (
-        Step("Dry air: flow over specific volume here (in IP, times 60 for the hour)", float(flow.dry_air_mass_flow), "mass_flow"),
-        Step("Specific volume of standard air", 1 / STANDARD_DENSITY, "specific_volume"),
-        Step("Dry air times that (in IP, over 60, for the minute)", float(flow.standard_volume_flow), "volume_flow"),
+        Step("Dry air: flow over specific volume here (in IP, times 60 for the hour)", float(flow.dry_air_mass_flow), "mass_flow",
+             written=("{flow} ÷ {specific_volume} × 60 min/h", "{flow} ÷ {specific_volume} ÷ 1,000 L/m³")),
+        Step("Specific volume of standard air", 1 / STANDARD_DENSITY, "specific_volume", written=("1 ÷ 0.075 lb/ft³", "1 ÷ 1.2014 kg/m³")),
+        Step("Dry air times that (in IP, over 60, for the minute)", float(flow.standard_volume_flow), "volume_flow",
+             written=("{-2} × {-1} ÷ 60 min/h", "{-2} × {-1} × 1,000 L/m³")),
     ))  # fmt: skip
 
 
 def _actual_flow(values: Values) -> Solution:
     flow = _read_as(values, "standard")
     return Solution(float(flow.volume_flow), (
-        Step("Specific volume of standard air", 1 / STANDARD_DENSITY, "specific_volume"),
-        Step("Specific volume here over that of standard air", values["specific_volume"] * STANDARD_DENSITY, "fraction"),
-        Step("Flow shown, times that ratio", float(flow.volume_flow), "volume_flow"),
+        Step("Specific volume of standard air", 1 / STANDARD_DENSITY, "specific_volume", written=("1 ÷ 0.075 lb/ft³", "1 ÷ 1.2014 kg/m³")),
+        Step("Specific volume here over that of standard air", values["specific_volume"] * STANDARD_DENSITY, "fraction",
+             written="{specific_volume} ÷ {-1}"),
+        Step("Flow shown, times that ratio", float(flow.volume_flow), "volume_flow", written="{flow} × {-1}"),
     ))  # fmt: skip
 
 
@@ -114,7 +122,7 @@ def _dry_air(values: Values) -> Solution:
         Step("Airflow by volume", values["flow"], "volume_flow"),
         Step("Specific volume here: the room that one pound (one kilogram) takes", values["specific_volume"], "specific_volume"),
         Step("Volume over specific volume (in IP, times 60, for the hour)", float(_read_as(values, "actual").dry_air_mass_flow),
-             "mass_flow"),
+             "mass_flow", written=("{flow} ÷ {specific_volume} × 60 min/h", "{flow} ÷ {specific_volume} ÷ 1,000 L/m³")),
     ))  # fmt: skip
 
 

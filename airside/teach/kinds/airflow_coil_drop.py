@@ -26,9 +26,9 @@ def _by_drop(values: Values, column: str, drop: float) -> float:
 def _coil_drop_flow(values: Values) -> Solution:
     ratio, flow = values["drop"] / values["wet_drop"], _by_drop(values, "wet_drop", values["drop"])
     return Solution(flow, (
-        Step("Drop read over the wet coil's drop in the table", ratio, "fraction"),
-        Step("Root of that ratio, because the drop goes with the square of the flow", float(np.sqrt(ratio)), "fraction"),
-        Step("Flow of the table, times that root", flow, "volume_flow"),
+        Step("Drop read over the wet coil's drop in the table", ratio, "fraction", written="{drop} ÷ {wet_drop}"),
+        Step("Root of that ratio, because the drop goes with the square of the flow", float(np.sqrt(ratio)), "fraction", written="√{-1}"),
+        Step("Flow of the table, times that root", flow, "volume_flow", written="{rated_flow} × {-1}"),
     ))  # fmt: skip
 
 
@@ -40,9 +40,10 @@ def _coil_as_table(values: Values) -> Solution:
     ratio = _table_over_traverse(values)
     answer = 0 if ratio > 1.08 else 2 if ratio < 0.92 else 1
     return Solution(answer, (
-        Step("Flow that the coil's table gives for this drop", _by_drop(values, "wet_drop", values["drop"]), "volume_flow"),
+        Step("Flow that the coil's table gives for this drop", _by_drop(values, "wet_drop", values["drop"]), "volume_flow",
+             written="{rated_flow} × √({drop} ÷ {wet_drop})"),
         Step("Flow by the traverse", values["traverse_flow"], "volume_flow"),
-        Step("First over second", ratio, "fraction"),
+        Step("First over second", ratio, "fraction", written="{-2} ÷ {-1}"),
     ))  # fmt: skip
 
 

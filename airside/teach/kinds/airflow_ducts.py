@@ -32,12 +32,14 @@ def _velocity(values: Values) -> Solution:
     pressure, density = values["velocity_pressure"], values["density"]
     velocity = _mean_velocity((pressure,), density)
     return Solution(velocity, (
-        Step("Velocity if this were standard air: 4005 times the root of the velocity pressure in inH2O gives ft/min; "
-             "1.29 times the root in Pa gives m/s", _mean_velocity((pressure,), STANDARD_DENSITY), "velocity"),
-        Step("Standard density over density here", STANDARD_DENSITY / density, "fraction"),
+        Step("Velocity if this were standard air: 4,009 times the root of the velocity pressure in inH2O gives ft/min (cards say 4005); "
+             "1.29 times the root in Pa gives m/s", _mean_velocity((pressure,), STANDARD_DENSITY), "velocity",
+             written=("4,009 × √{velocity_pressure}", "1.290 × √{velocity_pressure}")),
+        Step("Standard density over density here", STANDARD_DENSITY / density, "fraction",
+             written=("0.075 lb/ft³ ÷ {density}", "1.201 kg/m³ ÷ {density}")),
         Step("Root of that ratio: thin air goes faster at the same pressure", float(np.sqrt(STANDARD_DENSITY / density)),
-             "fraction"),
-        Step("Velocity in standard air, times that root", velocity, "velocity"),
+             "fraction", written="√{-1}"),
+        Step("Velocity in standard air, times that root", velocity, "velocity", written="{-3} × {-1}"),
     ))  # fmt: skip
 
 
@@ -51,15 +53,20 @@ def _traverse_velocity(values: Values) -> Solution:
     pressures, density = values["velocity_pressures"], values["density"]
     each = [_mean_velocity((p,), density) for p in pressures]
     return Solution(_mean_velocity(pressures, density), (
-        Step("Root of standard density over density here", float(np.sqrt(STANDARD_DENSITY / density)), "fraction"),
-        Step("Velocity at the first point: 4005 times the root in inH2O, or 1.29 times the root in Pa, times that figure",
-             each[0], "velocity"),
-        Step("Velocity at the second point", each[1], "velocity"),
-        Step("Velocity at the third point", each[2], "velocity"),
-        Step("Velocity at the fourth point", each[3], "velocity"),
-        Step("Velocity at the fifth point", each[4], "velocity"),
-        Step("Sum of the five", float(sum(each)), "velocity"),
-        Step("Mean: the sum over five", _mean_velocity(pressures, density), "velocity"),
+        Step("Root of standard density over density here", float(np.sqrt(STANDARD_DENSITY / density)), "fraction",
+             written=("√(0.075 lb/ft³ ÷ {density})", "√(1.201 kg/m³ ÷ {density})")),
+        Step("Velocity at the first point: 4,009 (cards say 4005) times the root in inH2O, or 1.29 times the root in Pa, times that figure",
+             each[0], "velocity", written=("4,009 × √{velocity_pressures:1} × {1}", "1.290 × √{velocity_pressures:1} × {1}")),
+        Step("Velocity at the second point", each[1], "velocity",
+             written=("4,009 × √{velocity_pressures:2} × {1}", "1.290 × √{velocity_pressures:2} × {1}")),
+        Step("Velocity at the third point", each[2], "velocity",
+             written=("4,009 × √{velocity_pressures:3} × {1}", "1.290 × √{velocity_pressures:3} × {1}")),
+        Step("Velocity at the fourth point", each[3], "velocity",
+             written=("4,009 × √{velocity_pressures:4} × {1}", "1.290 × √{velocity_pressures:4} × {1}")),
+        Step("Velocity at the fifth point", each[4], "velocity",
+             written=("4,009 × √{velocity_pressures:5} × {1}", "1.290 × √{velocity_pressures:5} × {1}")),
+        Step("Sum of the five", float(sum(each)), "velocity", written="{-5} + {-4} + {-3} + {-2} + {-1}"),
+        Step("Mean: the sum over five", _mean_velocity(pressures, density), "velocity", written="{-1} ÷ 5"),
     ))  # fmt: skip
 
 
@@ -71,10 +78,11 @@ def _round_duct(values: Values) -> Solution:
     flow = _round_flow(values["velocities"], values["diameter"])
     area, mean = (float(next(r.value for r in flow.evidence if r.name == n)) for n in ("duct_area", "mean_velocity"))
     return Solution(float(flow.volume_flow), (
-        Step("Mean of the velocities", mean, "velocity"),
-        Step("Half of the diameter", values["diameter"] / 2, "duct_side"),
-        Step("Area: 3.1416 times half the diameter, times half the diameter again", area, "area"),
-        Step("Mean velocity times area", float(flow.volume_flow), "volume_flow"),
+        Step("Mean of the velocities", mean, "velocity", written="{velocities:total} ÷ {velocities:count}"),
+        Step("Half of the diameter", values["diameter"] / 2, "duct_side", (2, 1), written="{diameter} ÷ 2"),
+        Step("Area: 3.1416 times half the diameter, times half the diameter again", area, "area", (2, 4),
+             written=("3.1416 × {-1} × {-1} ÷ 144 in² per ft²", "3.1416 × {-1} × {-1} ÷ 1,000,000 mm² per m²")),
+        Step("Mean velocity times area", float(flow.volume_flow), "volume_flow", written=("{1} × {-1}", "{1} × {-1} × 1,000 L/m³")),
     ))  # fmt: skip
 
 
@@ -104,10 +112,12 @@ def _lined_duct(values: Values) -> Solution:
     flow, lining = _lined_flow(values, 2), values["lining"]
     area = float(next(r.value for r in flow.evidence if r.name == "duct_area"))
     return Solution(float(flow.volume_flow), (
-        Step("Width inside: outside less the lining twice", values["width"] - 2 * lining, "duct_side"),
-        Step("Height inside: outside less the lining twice", values["height"] - 2 * lining, "duct_side"),
-        Step("Area inside: width times height", area, "area"),
-        Step("Mean velocity times area", float(flow.volume_flow), "volume_flow"),
+        Step("Width inside: outside less the lining twice", values["width"] - 2 * lining, "duct_side", written="{width} − 2 × {lining}"),
+        Step("Height inside: outside less the lining twice", values["height"] - 2 * lining, "duct_side", written="{height} − 2 × {lining}"),
+        Step("Area inside: width times height", area, "area", (2, 4),
+             written=("{-2} × {-1} ÷ 144 in² per ft²", "{-2} × {-1} ÷ 1,000,000 mm² per m²")),
+        Step("Mean velocity times area", float(flow.volume_flow), "volume_flow",
+             written=("{velocity} × {-1}", "{velocity} × {-1} × 1,000 L/m³")),
     ))  # fmt: skip
 
 

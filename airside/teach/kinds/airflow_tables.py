@@ -24,18 +24,18 @@ def _external_static(values: Values) -> Solution:
     return Solution(external, (
         Step("Supply side, above the room", values["supply_static"], "duct_pressure"),
         Step("Return side, below the room; its size without the minus sign", -values["return_static"], "duct_pressure"),
-        Step("External static pressure: both sizes together", external, "duct_pressure"),
+        Step("External static pressure: both sizes together", external, "duct_pressure", written="{-2} + {-1}"),
     ))  # fmt: skip
 
 
 def _static_without_filter(values: Values) -> Solution:
     return Solution(values["supply_static"] - values["after_filter"], (
         Step("Supply less return duct: what the ducts take", values["supply_static"] - values["return_static"],
-             "duct_pressure"),
+             "duct_pressure", written="{supply_static} − {return_static}"),
         Step("Return duct less the reading after the filter: what the filter takes",
-             values["return_static"] - values["after_filter"], "duct_pressure"),
+             values["return_static"] - values["after_filter"], "duct_pressure", written="{return_static} − {after_filter}"),
         Step("Ducts and filter together, because the table knows no filter", values["supply_static"] - values["after_filter"],
-             "duct_pressure"),
+             "duct_pressure", written="{-2} + {-1}"),
     ))  # fmt: skip
 
 
@@ -74,12 +74,15 @@ def _from_the_wrong_row(values: Values, static: float) -> float:
 def _fan_table_flow(values: Values) -> Solution:
     share, flow = _share(values, values["static"]), _read(values, values["static"])
     return Solution(flow, (
-        Step("From the first row's static to the reading", values["static"] - values["upper_static"], "duct_pressure"),
-        Step("From the first row's static to the second's", values["lower_static"] - values["upper_static"], "duct_pressure"),
-        Step("The one over the other: the share of the way", share, "fraction"),
-        Step("Difference of the two flows at that speed", values["upper_flow"] - values["lower_flow"], "volume_flow"),
-        Step("That share of the difference", values["upper_flow"] - flow, "volume_flow"),
-        Step("First row's flow less that", flow, "volume_flow"),
+        Step("From the first row's static to the reading", values["static"] - values["upper_static"], "duct_pressure",
+             written="{static} − {upper_static}"),
+        Step("From the first row's static to the second's", values["lower_static"] - values["upper_static"], "duct_pressure",
+             written="{lower_static} − {upper_static}"),
+        Step("The one over the other: the share of the way", share, "fraction", written="{-2} ÷ {-1}"),
+        Step("Difference of the two flows at that speed", values["upper_flow"] - values["lower_flow"], "volume_flow",
+             written="{upper_flow} − {lower_flow}"),
+        Step("That share of the difference", values["upper_flow"] - flow, "volume_flow", written="{-2} × {-1}"),
+        Step("First row's flow less that", flow, "volume_flow", written="{upper_flow} − {-1}"),
     ))  # fmt: skip
 
 
@@ -98,20 +101,23 @@ def _entered(values: Values) -> float:
 def _static_for_table(values: Values) -> Solution:
     return Solution(_entered(values), (
         Step("Density of the table's air, which is standard air", STANDARD_DENSITY, "density"),
-        Step("That density over the density here", STANDARD_DENSITY / values["density"], "fraction"),
-        Step("Static as read, times that ratio", _entered(values), "duct_pressure"),
+        Step("That density over the density here", STANDARD_DENSITY / values["density"], "fraction", written="{-1} ÷ {density}"),
+        Step("Static as read, times that ratio", _entered(values), "duct_pressure", written="{static} × {-1}"),
     ))  # fmt: skip
 
 
 def _fan_table_at_altitude(values: Values) -> Solution:
     entered, flow = _entered(values), _read(values, values["static"], values["density"])
     return Solution(flow, (
-        Step("Density of the table's air (standard air) over density here", STANDARD_DENSITY / values["density"], "fraction"),
-        Step("Static to enter the table with: the static read, times that ratio", entered, "duct_pressure"),
+        Step("Density of the table's air (standard air) over density here", STANDARD_DENSITY / values["density"], "fraction",
+             written=("0.075 lb/ft³ ÷ {density}", "1.201 kg/m³ ÷ {density}")),
+        Step("Static to enter the table with: the static read, times that ratio", entered, "duct_pressure", (3, 1),
+             written="{static} × {-1}"),
         Step("How far it lies from the first row towards the second, as a share of the way", _share(values, entered),
-             "fraction"),
-        Step("That share of the difference of the two flows", values["upper_flow"] - flow, "volume_flow"),
-        Step("First row's flow less that; the volume needs no correction", flow, "volume_flow"),
+             "fraction", written="({-1} − {upper_static}) ÷ ({lower_static} − {upper_static})"),
+        Step("That share of the difference of the two flows", values["upper_flow"] - flow, "volume_flow",
+             written="{-1} × ({upper_flow} − {lower_flow})"),
+        Step("First row's flow less that; the volume needs no correction", flow, "volume_flow", written="{upper_flow} − {-1}"),
     ))  # fmt: skip
 
 

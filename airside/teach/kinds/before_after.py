@@ -23,8 +23,8 @@ def _ratio(values: Values) -> float:
 
 def _raw(values: Values) -> Solution:
     return Solution(_ratio(values) - 1, (
-        Step("After less before", values["after"] - values["before"], "capacity"),
-        Step("That over the capacity before", _ratio(values) - 1, "percentage"),
+        Step("After less before", values["after"] - values["before"], "capacity", written="{after} − {before}"),
+        Step("That over the capacity before", _ratio(values) - 1, "percentage", written="{-1} ÷ {before}"),
     ))  # fmt: skip
 
 
@@ -44,9 +44,10 @@ def _of_both(values: Values, flow: str = "flow_after", difference: str = "differ
 def _flow_and_difference(values: Values) -> Solution:
     flow, difference = _of_both(values, difference="difference_before"), _of_both(values, flow="flow_before")
     return Solution(_of_both(values), (
-        Step("Airflow: after over before", 1 + flow, "fraction"),
-        Step("Difference of the enthalpies: after over before", 1 + difference, "fraction"),
-        Step("The one times the other, less one", _of_both(values), "percentage"),
+        Step("Airflow: after over before", 1 + flow, "fraction", written="{flow_after} ÷ {flow_before}"),
+        Step("Difference of the enthalpies: after over before", 1 + difference, "fraction",
+             written="{difference_after} ÷ {difference_before}"),
+        Step("The one times the other, less one", _of_both(values), "percentage", written="{-2} × {-1} − 1"),
     ))  # fmt: skip
 
 
@@ -57,10 +58,12 @@ def _true_gain(values: Values) -> float:
 
 def _meter_too_high(values: Values) -> Solution:
     return Solution(_true_gain(values), (
-        Step("Change in percent as shown, and as it is", _ratio(values) - 1, "percentage"),
-        Step("True capacity before: shown over one and the error", values["before"] / (1 + values["error"]), "capacity"),
-        Step("True capacity after, in the same way", values["after"] / (1 + values["error"]), "capacity"),
-        Step("After less before", _true_gain(values), "capacity"),
+        Step("Change in percent as shown, and as it is", _ratio(values) - 1, "percentage", written="{after} ÷ {before} − 1"),
+        Step("True capacity before: shown over one and the error", values["before"] / (1 + values["error"]), "capacity",
+             written="{before} ÷ (1 + {error:fraction})"),
+        Step("True capacity after, in the same way", values["after"] / (1 + values["error"]), "capacity",
+             written="{after} ÷ (1 + {error:fraction})"),
+        Step("After less before", _true_gain(values), "capacity", written="{-1} − {-2}"),
     ))  # fmt: skip
 
 
@@ -70,9 +73,9 @@ def _efficiency(values: Values, *, power: float = 1.0) -> float:
 
 def _capacity_and_power(values: Values) -> Solution:
     return Solution(_efficiency(values), (
-        Step("Capacity: after over before", 1 + values["capacity"], "fraction"),
-        Step("Power: after over before", 1 - values["power"], "fraction"),
-        Step("The one over the other, less one", _efficiency(values), "percentage"),
+        Step("Capacity: after over before", 1 + values["capacity"], "fraction", written="1 + {capacity:fraction}"),
+        Step("Power: after over before", 1 - values["power"], "fraction", written="1 − {power:fraction}"),
+        Step("The one over the other, less one", _efficiency(values), "percentage", written="{-2} ÷ {-1} − 1"),
     ))  # fmt: skip
 
 
@@ -83,8 +86,9 @@ def _change(values: Values) -> Linear:
 def _interval_begins(values: Values) -> Solution:
     found = _change(values)
     return Solution(found.interval_95[0], (
-        Step("Half of the interval: 1.96 times the standard uncertainty", found.value - found.interval_95[0], "percentage"),
-        Step("Change less that", found.interval_95[0], "percentage"),
+        Step("Half of the interval: 1.96 times the standard uncertainty", found.value - found.interval_95[0], "percentage",
+             written="1.96 × {doubt}"),
+        Step("Change less that", found.interval_95[0], "percentage", written="{change} − {-1}"),
     ))  # fmt: skip
 
 
@@ -99,9 +103,10 @@ def _to_be_measured(values: Values) -> float:
 
 def _guarded(values: Values) -> Solution:
     return Solution(_to_be_measured(values), (
-        Step("Limit: the share that was promised, of the nominal capacity", _limit(values), "capacity"),
-        Step("Room for the doubt: 1.96 times the standard uncertainty", _to_be_measured(values) - _limit(values), "capacity"),
-        Step("Limit and room together", _to_be_measured(values), "capacity"),
+        Step("Limit: the share that was promised, of the nominal capacity", _limit(values), "capacity", written="{share} × {nominal}"),
+        Step("Room for the doubt: 1.96 times the standard uncertainty", _to_be_measured(values) - _limit(values), "capacity",
+             written="1.96 × {doubt}"),
+        Step("Limit and room together", _to_be_measured(values), "capacity", written="{-2} + {-1}"),
     ))  # fmt: skip
 
 

@@ -32,8 +32,8 @@ def _verdict(low: float, high: float) -> int:
 def _seen(values: Values) -> Solution:
     low, high = values["change"] - values["half"], values["change"] + values["half"]
     return Solution(float(_verdict(low, high)), (
-        Step("Interval begins at", low, "percentage"),
-        Step("Interval ends at", high, "percentage"),
+        Step("Interval begins at", low, "percentage", written="{change} − {half}"),
+        Step("Interval ends at", high, "percentage", written="{change} + {half}"),
     ))  # fmt: skip
 
 
@@ -44,9 +44,10 @@ def _change(values: Values) -> Linear:
 def _report(values: Values) -> Solution:
     found = _change(values)
     return Solution(1.0 if _verdict(*found.interval_95) == 0 else 2.0, (
-        Step("Half of the interval: 1.96 times the standard uncertainty", found.value - found.interval_95[0], "percentage"),
-        Step("Interval begins at", found.interval_95[0], "percentage"),
-        Step("Interval ends at", found.interval_95[1], "percentage"),
+        Step("Half of the interval: 1.96 times the standard uncertainty", found.value - found.interval_95[0], "percentage",
+             written="1.96 × {doubt}"),
+        Step("Interval begins at", found.interval_95[0], "percentage", written="{change} − {-1}"),
+        Step("Interval ends at", found.interval_95[1], "percentage", written="{change} + {-2}"),
     ))  # fmt: skip
 
 
@@ -65,7 +66,7 @@ def _chance(values: Values) -> float:
 def _how_likely(values: Values) -> Solution:
     found = _chance(values)
     return Solution(float(np.argmin([abs(found - c) for c in CHANCES])), (
-        Step("Change over its standard uncertainty", _distance(values), "fraction", (2, 2)),
+        Step("Change over its standard uncertainty", _distance(values), "fraction", (2, 2), written="{change} ÷ {doubt}"),
         Step("Share of the draws of a bell-shaped error above zero", found, "percentage", (0, 0)),
     ))  # fmt: skip
 
@@ -82,9 +83,9 @@ def _accepted(values: Values) -> Solution:
     found = _probability_above(round(_over_limit(values), 2))
     index = 0 if found > 0.95 else 1 if found > 0.5 else 2 if found > 0.05 else 3
     return Solution(float(index), (
-        Step("Limit: share times nominal capacity", _limit(values), "capacity"),
-        Step("Delivered less limit", values["delivered"] - _limit(values), "capacity"),
-        Step("That over the standard uncertainty", _over_limit(values), "fraction", (1, 1)),
+        Step("Limit: share times nominal capacity", _limit(values), "capacity", written="{share} × {nominal}"),
+        Step("Delivered less limit", values["delivered"] - _limit(values), "capacity", written="{delivered} − {-1}"),
+        Step("That over the standard uncertainty", _over_limit(values), "fraction", (1, 1), written="{-1} ÷ {doubt}"),
         Step("Probability that the limit is kept", found, "percentage", (0, 0)),
     ))  # fmt: skip
 
@@ -101,13 +102,16 @@ def _push(values: Values) -> Solution:
     return Solution(0.0 if weather > 0 else 1.0, (
         Step("Rating curve on the first day", before, "fraction"),
         Step("Rating curve on the second day", after, "fraction"),
-        Step("What the weather alone does", weather, "percentage"),
+        Step("What the weather alone does", weather, "percentage", written="{-1} ÷ {-2} − 1"),
     ))  # fmt: skip
 
 
 def _one_flow(values: Values) -> Solution:
     gain = values["flow_after"] / values["flow_before"] - 1
-    return Solution(0.0 if gain > 0.05 else 1.0, (Step("Airflow: after over before, less one", gain, "percentage"),))
+    return Solution(
+        0.0 if gain > 0.05 else 1.0,
+        (Step("Airflow: after over before, less one", gain, "percentage", written="{flow_after} ÷ {flow_before} − 1"),),
+    )
 
 
 BEFORE_AFTER_CHOICES = (

@@ -70,7 +70,7 @@ def _weather_alone(values: Values) -> Solution:
     return Solution(_weather(values), (
         Step("Curve on the first day", _curve(WET_BULB, values["outdoor_before"]), "fraction"),
         Step("Curve on the second day", _curve(WET_BULB, values["outdoor_after"]), "fraction"),
-        Step("Second over first, less one", _weather(values), "percentage"),
+        Step("Second over first, less one", _weather(values), "percentage", written="{-1} ÷ {-2} − 1"),
     ))  # fmt: skip
 
 
@@ -95,8 +95,9 @@ def _to_the_same_outdoors(values: Values) -> Solution:
     return Solution(_same_outdoors(values), (
         Step("Curve at the outdoor temperature of the before visit", _curve(WET_BULB, values["outdoor_before"]), "fraction"),
         Step("Curve at that of the after visit", _curve(WET_BULB, values["outdoor_after"]), "fraction"),
-        Step("Capacity after, at the conditions of the before visit: times the first over the second", values["after"] * factor, "capacity"),
-        Step("That over the capacity before, less one", _same_outdoors(values), "percentage"),
+        Step("Capacity after, at the conditions of the before visit: times the first over the second", values["after"] * factor, "capacity",
+             written="{after} × {-2} ÷ {-1}"),
+        Step("That over the capacity before, less one", _same_outdoors(values), "percentage", written="{-1} ÷ {before} − 1"),
     ))  # fmt: skip
 
 
@@ -110,7 +111,7 @@ def _to_the_same_return(values: Values) -> Solution:
     return Solution(_dried(values), (
         Step("Curve at the return wet bulb of the before visit", _curve(values["wet_bulb_before"], OUTDOOR), "fraction"),
         Step("Curve at that of the after visit", _curve(values["wet_bulb_after"], OUTDOOR), "fraction"),
-        Step("Capacity after times the first over the second", _dried(values), "capacity"),
+        Step("Capacity after times the first over the second", _dried(values), "capacity", written="{after} × {-2} ÷ {-1}"),
     ))  # fmt: skip
 
 
@@ -125,9 +126,9 @@ def _work(values: Values) -> float:
 
 def _work_alone(values: Values) -> Solution:
     return Solution(_work(values), (
-        Step("After over before, as measured", 1 + values["raw"], "fraction"),
-        Step("What the weather alone would make of it", 1 + values["weather"], "fraction"),
-        Step("The one over the other, less one", _work(values), "percentage"),
+        Step("After over before, as measured", 1 + values["raw"], "fraction", written="1 + {raw:fraction}"),
+        Step("What the weather alone would make of it", 1 + values["weather"], "fraction", written="1 + {weather:fraction}"),
+        Step("The one over the other, less one", _work(values), "percentage", written="{-2} ÷ {-1} − 1"),
     ))  # fmt: skip
 
 
@@ -142,8 +143,9 @@ def _doubt_of_correction(values: Values) -> Solution:
     return Solution(_slope(values), (
         Step("Curve at the outdoor temperature of the before visit", _curve(WET_BULB, values["outdoor_before"]), "fraction"),
         Step("Curve at that of the after visit", _curve(WET_BULB, values["outdoor_after"]), "fraction"),
-        Step("Correction: how far the first over the second is from one", correction, "percentage"),
-        Step("Half of it", _slope(values), "percentage"),
+        Step("Correction: how far the first over the second is from one", correction, "percentage", (2, 2), written="1 − {-2} ÷ {-1}"),
+        Step("Half of it, taken of the logarithm of the ratio, which is nearly the same", _slope(values), "percentage",
+             written="ln({-2} ÷ {-3}) ÷ 2"),
     ))  # fmt: skip
 
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from airside.teach.kinds.capacity_fan_and_power import CAPACITY_FAN_AND_POWER
 from airside.teach.kinds.capacity_moisture import CAPACITY_MOISTURE
+from airside.teach.kinds.stated_air import heat_per_degree
 from airside.teach.kinds.stated_states import (
     DRY_BULBS,
     ENTHALPIES,
@@ -30,13 +31,15 @@ def _enthalpy_steps(values: Values) -> tuple[Step, ...]:
             "Difference: what each unit of dry air gives off",
             values["return_enthalpy"] - values["supply_enthalpy"],
             "enthalpy_difference",
+            written="{-2} − {-1}",
         ),
     )
 
 
 def _dry_air_step(values: Values) -> Step:
     return Step("Dry air: flow over specific volume (in IP, times 60, for the hour)",
-                float(supply_flow(values).dry_air_mass_flow), "mass_flow")  # fmt: skip
+                float(supply_flow(values).dry_air_mass_flow), "mass_flow",
+                written=("{flow} ÷ {supply_volume} × 60 min/h", "{flow} ÷ {supply_volume} ÷ 1,000 L/m³"))  # fmt: skip
 
 
 def _total(values: Values) -> Solution:
@@ -44,7 +47,7 @@ def _total(values: Values) -> Solution:
     return Solution(total, (
         Step("Dry air", values["mass_flow"], "mass_flow"),
         *_enthalpy_steps(values),
-        Step("Total capacity: dry air times that difference", total, "capacity"),
+        Step("Total capacity: dry air times that difference", total, "capacity", written="{1} × {-1}"),
     ))  # fmt: skip
 
 
@@ -63,7 +66,7 @@ def _total_from_flow(values: Values) -> Solution:
     return Solution(total, (
         _dry_air_step(values),
         *_enthalpy_steps(values),
-        Step("Total capacity: dry air times that difference", total, "capacity"),
+        Step("Total capacity: dry air times that difference", total, "capacity", written="{1} × {-1}"),
     ))  # fmt: skip
 
 
@@ -73,7 +76,7 @@ def _where_read(values: Values) -> Solution:
         Step("Specific volume where the flow was read: in the supply duct", values["supply_volume"], "specific_volume"),
         _dry_air_step(values),
         *_enthalpy_steps(values),
-        Step("Total capacity: dry air times that difference", total, "capacity"),
+        Step("Total capacity: dry air times that difference", total, "capacity", written="{2} × {-1}"),
     ))  # fmt: skip
 
 
@@ -81,23 +84,35 @@ def _as_if_at_return(values: Values) -> float:
     return float(capacity_of({**values, "supply_volume": values["return_volume"]}).total)
 
 
+DROP = "({return_dry_bulb} − {supply_dry_bulb})"
+EACH = "0.244 Btu per lb and °F (1.02 kJ per kg and K; to one place more in the sum)"
+
+
+def _heat_per_degree(values: Values) -> tuple[str, str]:
+    found, drop = capacity_of(values), values["return_dry_bulb"] - values["supply_dry_bulb"]
+    return heat_per_degree(float(found.sensible), float(found.dry_air_mass_flow), drop)
+
+
 def _sensible(values: Values) -> Solution:
-    sensible = float(capacity_of(values).sensible)
+    found = capacity_of(values)
+    sensible, each = float(found.sensible), _heat_per_degree(values)
     return Solution(sensible, (
         _dry_air_step(values),
-        Step("Return less supply dry bulb", values["return_dry_bulb"] - values["supply_dry_bulb"], "temperature_difference"),
-        Step("Sensible capacity: dry air, times 0.244 Btu per lb and °F (1.02 kJ per kg and K), times that difference",
-             sensible, "capacity"),
+        Step("Return less supply dry bulb", values["return_dry_bulb"] - values["supply_dry_bulb"], "temperature_difference",
+             written="{return_dry_bulb} − {supply_dry_bulb}"),
+        Step(f"Sensible capacity: dry air, times {EACH}, times that difference",
+             sensible, "capacity", written=(f"{{1}} × {each[0]} × {{-1}}", f"{{1}} × {each[1]} × {{-1}}")),
     ))  # fmt: skip
 
 
 def _ratio(values: Values) -> Solution:
-    found = capacity_of(values)
+    found, each = capacity_of(values), _heat_per_degree(values)
     return Solution(float(found.sensible_heat_ratio), (
-        Step("Sensible: dry air, times 0.244 Btu per lb and °F (1.02 kJ per kg and K), times return less supply dry bulb",
-             float(found.sensible), "capacity"),
-        Step("Total: dry air times return less supply enthalpy", float(found.total), "capacity"),
-        Step("Sensible over total", float(found.sensible_heat_ratio), "fraction"),
+        Step(f"Sensible: dry air, times {EACH}, times return less supply dry bulb",
+             float(found.sensible), "capacity", written=(f"{{mass_flow}} × {each[0]} × {DROP}", f"{{mass_flow}} × {each[1]} × {DROP}")),
+        Step("Total: dry air times return less supply enthalpy", float(found.total), "capacity",
+             written="{mass_flow} × ({return_enthalpy} − {supply_enthalpy})"),
+        Step("Sensible over total", float(found.sensible_heat_ratio), "fraction", written="{-2} ÷ {-1}"),
     ))  # fmt: skip
 
 
@@ -112,12 +127,16 @@ def _sensible_over_latent(values: Values) -> float:
 
 
 def _drift_of_sensible(values: Values) -> Solution:
-    found = textbook(values, "sensible")
+    found, each = textbook(values, "sensible"), _heat_per_degree(values)
     return Solution(1 + found.error, (
-        Step("Capacity by the card: factor times flow times difference", found.textbook, "capacity"),
-        Step("Capacity by weight: flow over specific volume (in IP, times 60), times 0.244 (1.02), times difference",
-             found.exact, "capacity"),
-        Step("First over second", 1 + found.error, "percentage"),
+        Step("Capacity by the card: factor (in SI 1.21, to one place more 1.207) times flow times difference", found.textbook, "capacity",
+             written=("1.08 × {flow} × ({return_dry_bulb} − {supply_dry_bulb})",
+                      "1.207 × {flow} × ({return_dry_bulb} − {supply_dry_bulb}) ÷ 1,000 W/kW")),
+        Step("Capacity by weight: flow over specific volume (in IP, times 60), times 0.244 (1.02), here with one place more, times difference",
+             found.exact, "capacity",
+             written=(f"{{flow}} ÷ {{supply_volume}} × 60 min/h × {each[0]} × {DROP}",
+                      f"{{flow}} ÷ {{supply_volume}} ÷ 1,000 L/m³ × {each[1]} × {DROP}")),
+        Step("First over second", 1 + found.error, "percentage", written="{-2} ÷ {-1}"),
     ))  # fmt: skip
 
 
@@ -125,9 +144,9 @@ def _drift_of_total(values: Values) -> Solution:
     found = textbook(values, "total")
     return Solution(found.error, (
         Step("Specific volume that stands behind the factor: standard air, 60 over 4.5 in IP, 1 over 1.2 in SI",
-             values["supply_volume"] / (1 + found.error), "specific_volume"),
-        Step("Specific volume here over that one", 1 + found.error, "fraction"),
-        Step("What lies above one", found.error, "percentage"),
+             values["supply_volume"] / (1 + found.error), "specific_volume", written=("60 ÷ 4.5", "1 ÷ 1.2014")),
+        Step("Specific volume here over that one", 1 + found.error, "fraction", written="{supply_volume} ÷ {-1}"),
+        Step("What lies above one", found.error, "percentage", written="{-1} − 1"),
     ))  # fmt: skip
 
 

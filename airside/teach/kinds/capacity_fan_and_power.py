@@ -29,8 +29,9 @@ def _gross(values: Values) -> Solution:
     assert gross is not None
     return Solution(float(gross), (
         Step("Delivered, as the probes on both sides of coil and fan show it", values["probed"], "capacity"),
-        Step("Fan power, all of which becomes heat in the air (1 kW is 3,412 Btu/h)", values["fan_power"], "capacity"),
-        Step("The coil has to take that heat as well: the two added", float(gross), "capacity"),
+        Step("Fan power, all of which becomes heat in the air (1 kW is 3,412 Btu/h)", values["fan_power"], "capacity",
+             written=("{fan_power} × 3,412 Btu/h per kW", "")),
+        Step("The coil has to take that heat as well: the two added", float(gross), "capacity", written="{-2} + {-1}"),
     ))  # fmt: skip
 
 
@@ -38,8 +39,9 @@ def _delivered(values: Values) -> Solution:
     total = float(_probed(values, fan_between_probes=False).total)
     return Solution(total, (
         Step("What the coil does, as the probes before and behind it show", values["probed"], "capacity"),
-        Step("Fan power, all of which becomes heat in the air (1 kW is 3,412 Btu/h)", values["fan_power"], "capacity"),
-        Step("The rooms get the coil's capacity less the fan's heat", total, "capacity"),
+        Step("Fan power, all of which becomes heat in the air (1 kW is 3,412 Btu/h)", values["fan_power"], "capacity",
+             written=("{fan_power} × 3,412 Btu/h per kW", "")),
+        Step("The rooms get the coil's capacity less the fan's heat", total, "capacity", written="{-2} − {-1}"),
     ))  # fmt: skip
 
 
@@ -49,11 +51,11 @@ def _kilowatt_as_thousand(values: Values, sign: int) -> float:
     return float(values["probed"]) + sign * float(to_inside(fan, "capacity", "IP"))
 
 
-OUTDOOR_RATIO, RETURN_RATIO = 0.0120, 0.0095
+RETURN_RATIO = 0.0095
 
 
 def _mixed(values: Values, share: float) -> MoistAir:
-    outdoor = MoistAir.from_humidity_ratio(values["outdoor_dry_bulb"], OUTDOOR_RATIO, HILLS)
+    outdoor = MoistAir.from_humidity_ratio(values["outdoor_dry_bulb"], RETURN_RATIO, HILLS)
     back = MoistAir.from_humidity_ratio(values["return_dry_bulb"], RETURN_RATIO, HILLS)
     return mix(outdoor, share, back, 1 - share)
 
@@ -61,9 +63,10 @@ def _mixed(values: Values, share: float) -> MoistAir:
 def _mixed_dry_bulb(values: Values) -> Solution:
     mixed = float(_mixed(values, values["outdoor_share"]).dry_bulb)
     return Solution(mixed, (
-        Step("Outdoor less return dry bulb", values["outdoor_dry_bulb"] - values["return_dry_bulb"], "temperature_difference"),
-        Step("Outdoor air's share of that", mixed - values["return_dry_bulb"], "temperature_difference"),
-        Step("Added to the return dry bulb", mixed, "temperature"),
+        Step("Outdoor less return dry bulb", values["outdoor_dry_bulb"] - values["return_dry_bulb"], "temperature_difference",
+             written="{outdoor_dry_bulb} − {return_dry_bulb}"),
+        Step("Outdoor air's share of that", mixed - values["return_dry_bulb"], "temperature_difference", written="{outdoor_share} × {-1}"),
+        Step("Added to the return dry bulb", mixed, "temperature", written="{return_dry_bulb} + {-1}"),
     ))  # fmt: skip
 
 
@@ -83,11 +86,13 @@ def _coil_with_outdoor_air(values: Values) -> Solution:
     share = float(values["outdoor_share"])
     mixed, back = float(_entering(values, share).enthalpy), float(values["return_enthalpy"])
     return Solution(_coil_total(values, share), (
-        Step("Outdoor less return enthalpy", float(values["outdoor_enthalpy"]) - back, "enthalpy_difference"),
-        Step("Outdoor air's share of that", mixed - back, "enthalpy_difference"),
-        Step("Added to the return: enthalpy of the mixed air", mixed, "enthalpy"),
-        Step("Mixed less supply enthalpy", mixed - float(values["supply_enthalpy"]), "enthalpy_difference"),
-        Step("Dry air times that difference", _coil_total(values, share), "capacity"),
+        Step("Outdoor less return enthalpy", float(values["outdoor_enthalpy"]) - back, "enthalpy_difference",
+             written="{outdoor_enthalpy} − {return_enthalpy}"),
+        Step("Outdoor air's share of that", mixed - back, "enthalpy_difference", written="{outdoor_share} × {-1}"),
+        Step("Added to the return: enthalpy of the mixed air", mixed, "enthalpy", written="{return_enthalpy} + {-1}"),
+        Step("Mixed less supply enthalpy", mixed - float(values["supply_enthalpy"]), "enthalpy_difference",
+             written="{-1} − {supply_enthalpy}"),
+        Step("Dry air times that difference", _coil_total(values, share), "capacity", written="{mass_flow} × {-1}"),
     ))  # fmt: skip
 
 
@@ -95,8 +100,9 @@ def _efficiency(values: Values) -> Solution:
     power = float(values["outdoor_unit"] + values["indoor_fan"])
     return Solution(float(values["delivered"]) / power, (
         Step("Delivered capacity", values["delivered"], "capacity"),
-        Step("Electric power of the whole: outdoor unit and indoor fan", power, "power"),
-        Step("Capacity over power (in IP, Btu/h over watts)", float(values["delivered"]) / power, "efficiency"),
+        Step("Electric power of the whole: outdoor unit and indoor fan", power, "power", written="{outdoor_unit} + {indoor_fan}"),
+        Step("Capacity over power (in IP, Btu/h over watts)", float(values["delivered"]) / power, "efficiency",
+             written=("{-2} ÷ ({-1} × 1,000 W/kW)", "{-2} ÷ {-1}")),
     ))  # fmt: skip
 
 
@@ -108,9 +114,10 @@ def _without_conversion(values: Values) -> float:
 def _share_of_nominal(values: Values) -> Solution:
     share = float(values["total"]) / float(values["nominal"])
     return Solution(share, (
-        Step("Plate, as a capacity (a ton is 12,000 Btu/h)", values["nominal"], "capacity"),
+        Step("Plate, as a capacity (a ton is 12,000 Btu/h)", values["nominal"], "capacity",
+             written=("{nominal} × 12,000 Btu/h per ton", "")),
         Step("Total capacity delivered", values["total"], "capacity"),
-        Step("Delivered over plate", share, "percentage"),
+        Step("Delivered over plate", share, "percentage", written="{-1} ÷ {-2}"),
     ))  # fmt: skip
 
 

@@ -31,11 +31,21 @@ STATED = (FLOW, SUPPLY_VOLUME, *DRY_BULBS, *HUMIDITY_RATIOS)
 def _steps(values: Values) -> tuple[Step, ...]:
     return (
         Step("Dry air: flow over specific volume (in IP, times 60, for the hour)", float(supply_flow(values).dry_air_mass_flow),
-             "mass_flow"),
+             "mass_flow", written=("{flow} ÷ {supply_volume} × 60 min/h", "{flow} ÷ {supply_volume} ÷ 1,000 L/m³")),
         Step("Water that each unit of dry air gives off: return less supply humidity ratio",
-             values["return_ratio"] - values["supply_ratio"], "humidity_ratio"),
+             values["return_ratio"] - values["supply_ratio"], "humidity_ratio", written="{return_ratio} − {supply_ratio}"),
         Step("Water by the hour: the two multiplied (in IP, over 7,000 grains to a pound; in SI, times 3.6)",
-             float(capacity_of(values).moisture_removal), "moisture_rate"),
+             float(capacity_of(values).moisture_removal), "moisture_rate",
+             written=("{-2} × {-1} ÷ 7,000 gr/lb", "{-2} × {-1} × 3,600 s/h ÷ 1,000 g/kg")),
+    )  # fmt: skip
+
+
+def _latent_steps(rate: float, latent: float) -> tuple[Step, Step]:
+    """From water by the hour [kg/h] to its heat [W]."""
+    heat = "Heat in a unit of vapour in room air: about 1,095 Btu/lb (2,546 kJ/kg), a little more in warm air, less in cool; here"
+    return (
+        Step(heat, latent / rate * 3600, "enthalpy_difference", (1, 1)),
+        Step("The two multiplied (in SI, over 3,600 for kW)", latent, "capacity", written=("{-2} × {-1}", "{-2} × {-1} ÷ 3,600 s/h")),
     )  # fmt: skip
 
 
@@ -43,7 +53,7 @@ def _latent(values: Values) -> Solution:
     latent = float(capacity_of(values).latent)
     return Solution(latent, (
         *_steps(values),
-        Step("Times the heat in a unit of vapour: about 1,095 Btu/lb (2,546 kJ/kg; then over 3,600 for kW)", latent, "capacity"),
+        *_latent_steps(float(capacity_of(values).moisture_removal), latent),
     ))  # fmt: skip
 
 
@@ -71,8 +81,9 @@ def _rate(values: Values) -> float:
 def _bucket(values: Values) -> Solution:
     latent = _latent_of(_rate(values))
     return Solution(latent, (
-        Step("Water by the hour: what was caught, over the minutes, times 60", _rate(values), "moisture_rate"),
-        Step("Times the heat in a unit of vapour: about 1,095 Btu/lb (2,546 kJ/kg; then over 3,600 for kW)", latent, "capacity"),
+        Step("Water by the hour: what was caught, over the minutes, times 60", _rate(values), "moisture_rate",
+             written="{caught} ÷ {time} × 60 min/h"),
+        *_latent_steps(_rate(values), latent),
     ))  # fmt: skip
 
 
@@ -84,9 +95,9 @@ def _away(values: Values) -> float:
 def _agreement(values: Values) -> Solution:
     away = _away(values)
     return Solution(0 if abs(away) < 1 else 1 if away > 0 else 2, (
-        Step("Water by the hour in the bucket", _rate(values), "moisture_rate"),
+        Step("Water by the hour in the bucket", _rate(values), "moisture_rate", written="{caught} ÷ {time} × 60 min/h"),
         Step("Water by the hour from the air side", values["removal"], "moisture_rate"),
-        Step("Air side over bucket, less one", float(values["removal"]) / _rate(values) - 1, "percentage"),
+        Step("Air side over bucket, less one", float(values["removal"]) / _rate(values) - 1, "percentage", written="{-1} ÷ {-2} − 1"),
         Step("Doubt of the air side", values["doubt"], "percentage"),
     ))  # fmt: skip
 

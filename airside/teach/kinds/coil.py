@@ -55,9 +55,11 @@ def _on_the_line(values: Values) -> CoilPerformance:
 def _bypass(values: Values) -> Solution:
     past, whole = (values[n] - values["apparatus"] for n in ("supply_dry_bulb", "return_dry_bulb"))
     return Solution(float(_on_the_line(values).dry_bulb_bypass_factor), (
-        Step("Supply dry bulb less apparatus dew point: what is missing to the surface", past, "temperature_difference"),
-        Step("Return dry bulb less apparatus dew point: the whole way", whole, "temperature_difference"),
-        Step("The first over the second", float(_on_the_line(values).dry_bulb_bypass_factor), "fraction"),
+        Step("Supply dry bulb less apparatus dew point: what is missing to the surface", past, "temperature_difference",
+             written="{supply_dry_bulb} − {apparatus}"),
+        Step("Return dry bulb less apparatus dew point: the whole way", whole, "temperature_difference",
+             written="{return_dry_bulb} − {apparatus}"),
+        Step("The first over the second", float(_on_the_line(values).dry_bulb_bypass_factor), "fraction", written="{-2} ÷ {-1}"),
     ))  # fmt: skip
 
 
@@ -82,9 +84,10 @@ def _supply(values: Values) -> Solution:
     whole = values["return_dry_bulb"] - values["apparatus"]
     left = float(_leaving(values, values["bypass"]).dry_bulb)
     return Solution(left, (
-        Step("From apparatus dew point to return dry bulb, the whole way", whole, "temperature_difference"),
-        Step("Bypass factor times that", values["bypass"] * whole, "temperature_difference"),
-        Step("Added to the apparatus dew point", left, "temperature"),
+        Step("From apparatus dew point to return dry bulb, the whole way", whole, "temperature_difference",
+             written="{return_dry_bulb} − {apparatus}"),
+        Step("Bypass factor times that", values["bypass"] * whole, "temperature_difference", written="{bypass} × {-1}"),
+        Step("Added to the apparatus dew point", left, "temperature", written="{apparatus} + {-1}"),
     ))  # fmt: skip
 
 
@@ -104,9 +107,10 @@ def _supply_ratio(values: Values) -> Solution:
     whole = values["return_ratio"] - values["surface_ratio"]
     left = _wet_leaving(values, values["bypass"])
     return Solution(left, (
-        Step("Return humidity ratio less that at the surface, the whole way", whole, "humidity_ratio"),
-        Step("Bypass factor times that", values["bypass"] * whole, "humidity_ratio"),
-        Step("Added to the humidity ratio at the surface", left, "humidity_ratio"),
+        Step("Return humidity ratio less that at the surface, the whole way", whole, "humidity_ratio",
+             written="{return_ratio} − {surface_ratio}"),
+        Step("Bypass factor times that", values["bypass"] * whole, "humidity_ratio", written="{bypass} × {-1}"),
+        Step("Added to the humidity ratio at the surface", left, "humidity_ratio", written="{surface_ratio} + {-1}"),
     ))  # fmt: skip
 
 
@@ -118,7 +122,8 @@ def _sensible_share(values: Values) -> Solution:
         Step("Enthalpy of the return air", float(coil.return_air.enthalpy), "enthalpy"),
         Step("Enthalpy of the supply air", float(coil.supply_air.enthalpy), "enthalpy"),
         Step("Enthalpy at the return dry bulb and the supply humidity ratio: the corner between the two", corner, "enthalpy"),
-        Step("Corner less supply, over return less supply", float(coil.sensible_heat_ratio), "fraction"),
+        Step("Corner less supply, over return less supply", float(coil.sensible_heat_ratio), "fraction",
+             written="({-1} − {-2}) ÷ ({-3} − {-2})"),
     ))  # fmt: skip
 
 
@@ -137,7 +142,7 @@ def _wetting(values: Values) -> Solution:
         Step("Saturation pressure of water at the surface", float(air.vapour_pressure), "vapour_pressure"),
         Step("Saturation pressure of water at the return dry bulb", float(properties.saturation_pressure(values["return_dry_bulb"])),
              "vapour_pressure"),
-        Step("The first over the second", float(air.relative_humidity), "relative_humidity"),
+        Step("The first over the second", float(air.relative_humidity), "relative_humidity", written="{-2} ÷ {-1}"),
     ))  # fmt: skip
 
 
@@ -148,6 +153,7 @@ BYPASS = Parameter("bypass", "fraction", 0.08, 0.30, (0.01, 0.01))
 COIL_NUMBERS = (
     QuestionKind(
         name="apparatus_dew_point",
+        needs=("chart",),
         lesson=6,
         title="Apparatus dew point",
         ask="A clinic at sea level. Return air: {return_dry_bulb} and {return_humidity} relative humidity. Supply air right after the coil: "
@@ -261,6 +267,7 @@ COIL_NUMBERS = (
     ),
     QuestionKind(
         name="sensible_heat_ratio_of_a_coil",
+        needs=("chart",),
         lesson=6,
         title="Sensible heat ratio of a coil",
         ask="A restaurant at sea level. Air enters the coil at {return_dry_bulb} and {return_humidity} relative humidity, and leaves it at "
@@ -289,6 +296,7 @@ COIL_NUMBERS = (
     ),
     QuestionKind(
         name="humidity_that_wets_the_coil",
+        needs=("saturation",),
         lesson=6,
         title="From which humidity on the coil is wet",
         ask="The coil of a computer room has a surface of {surface} all over. The return air is at {return_dry_bulb}, at sea level. From which "

@@ -201,6 +201,7 @@ COIL_CHOICES = (
     ),
     QuestionKind(
         name="is_the_coil_wet",
+        needs=("saturation",),
         lesson=6,
         title="Wet or dry?",
         ask="The return air of a museum at sea level is at {return_dry_bulb} and {return_humidity} relative humidity. The coldest part of the "
@@ -226,6 +227,7 @@ COIL_CHOICES = (
     ),
     QuestionKind(
         name="does_the_line_meet_saturation",
+        needs=("chart",),
         lesson=6,
         title="Is there an apparatus dew point?",
         ask="A school at sea level. Return air: {return_dry_bulb} and {return_humidity} relative humidity. Supply air, read far down the duct: "

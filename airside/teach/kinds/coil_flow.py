@@ -35,9 +35,9 @@ def _bypass_then(values: Values) -> Solution:
     coil = _with_bypass(values["bypass"], values["flow"])
     units_of_transfer = float(coil.number_of_transfer_units)
     return Solution(_other_bypass(values, values["flow"], values["other_flow"]), (
-        Step("Natural logarithm of the bypass factor, without its minus", units_of_transfer, "fraction"),
+        Step("Natural logarithm of the bypass factor, without its minus", units_of_transfer, "fraction", written="ln(1 ÷ {bypass})"),
         Step("Times old airflow over new airflow, because the surface stays",
-             units_of_transfer * values["flow"] / values["other_flow"], "fraction"),
+             units_of_transfer * values["flow"] / values["other_flow"], "fraction", written="{-1} × {flow} ÷ {other_flow}"),
         Step("The bypass factor that has this logarithm", _other_bypass(values, values["flow"], values["other_flow"]), "fraction"),
     ))  # fmt: skip
 
@@ -53,11 +53,12 @@ def _surface_left(values: Values) -> Solution:
         float(_with_bypass(values[f"{n}_bypass"], values[f"{n}_flow"]).number_of_transfer_units) for n in ("clean", "dirty")
     )  # fmt: skip
     return Solution(_left(values), (
-        Step("Clean: natural logarithm of the bypass factor, without its minus", clean, "fraction"),
-        Step("Dirty: the same", dirty, "fraction"),
-        Step("Second over first", dirty / clean, "fraction"),
-        Step("Airflow dirty over airflow clean", values["dirty_flow"] / values["clean_flow"], "fraction"),
-        Step("Both ratios multiplied", _left(values), "percentage"),
+        Step("Clean: natural logarithm of the bypass factor, without its minus", clean, "fraction", written="ln(1 ÷ {clean_bypass})"),
+        Step("Dirty: the same", dirty, "fraction", written="ln(1 ÷ {dirty_bypass})"),
+        Step("Second over first", dirty / clean, "fraction", written="{-1} ÷ {-2}"),
+        Step("Airflow dirty over airflow clean", values["dirty_flow"] / values["clean_flow"], "fraction",
+             written="{dirty_flow} ÷ {clean_flow}"),
+        Step("Both ratios multiplied", _left(values), "percentage", written="{-2} × {-1}"),
     ))  # fmt: skip
 
 
@@ -75,10 +76,11 @@ def _apparatus_then(values: Values) -> Solution:
         Step("Enthalpy of the return air", float(coil.return_air.enthalpy), "enthalpy"),
         Step("Enthalpy of the supply air as measured", float(coil.supply_air.enthalpy), "enthalpy"),
         Step("Enthalpy of the supply air then: the difference times capacity share over airflow share, off the return air's",
-             float(then.supply_air.enthalpy), "enthalpy"),
+             float(then.supply_air.enthalpy), "enthalpy", written="{-2} − ({-2} − {-1}) × {capacity_share} ÷ {flow_share}"),
         Step("Bypass factor as measured", float(coil.bypass_factor), "fraction"),
         Step("Bypass factor then: at less airflow a smaller part goes past", float(then.bypass_factor), "fraction"),
-        Step("Enthalpy at the surface then: the difference over (1 less bypass factor), off the return air's", at_surface, "enthalpy"),
+        Step("Enthalpy at the surface then: the difference over (1 less bypass factor), off the return air's", at_surface, "enthalpy",
+             written="{1} − ({1} − {3}) ÷ (1 − {5})"),
         Step("Saturated air of this enthalpy is at", float(then.apparatus_dew_point), "temperature"),
     ))  # fmt: skip
 
@@ -171,6 +173,7 @@ COIL_FLOW = (
     ),
     QuestionKind(
         name="apparatus_dew_point_at_less_airflow",
+        needs=("chart",),
         lesson=6,
         title="Apparatus dew point at less airflow",
         ask="A library's coil at sea level: return air {return_dry_bulb} and {return_humidity} relative humidity, supply air {supply_dry_bulb} "

@@ -23,8 +23,8 @@ def _doubt_of_a_flow(values: Values) -> Solution:
     half = _hood(values).half_width(values["flow"])
     found = _hood(values).standard_uncertainty(values["flow"])
     return Solution(found, (
-        Step("Limit: that percent of the reading", half, "volume_flow", (1, 2)),
-        Step("Limit over the root of 3, which is 1.732", found, "volume_flow", (1, 2)),
+        Step("Limit: that percent of the reading", half, "volume_flow", (1, 2), written="{part} × {flow}"),
+        Step("Limit over the root of 3, which is 1.732", found, "volume_flow", (1, 2), written="{-1} ÷ 1.732"),
     ))  # fmt: skip
 
 
@@ -32,7 +32,7 @@ def _two(values: Values) -> Solution:
     both = of_product(airflow=values["airflow"], difference=values["difference"]).standard_uncertainty
     return Solution(both, (
         Step("Larger of the two", max(values["airflow"], values["difference"]), "percentage"),
-        Step("Square both, add, take the root", both, "percentage", (2, 2)),
+        Step("Square both, add, take the root", both, "percentage", (2, 2), written="√({airflow}² + {difference}²)"),
     ))  # fmt: skip
 
 
@@ -47,9 +47,10 @@ def _share(values: Values) -> Solution:
     found = shares(**_budget(values))["airflow"]
     whole = of_product(**_budget(values)).standard_uncertainty
     return Solution(found, (
-        Step("All three together: root of the sum of the squares", whole, "percentage", (2, 2)),
-        Step("Airflow over that", values["airflow"] / whole, "fraction"),
-        Step("That times itself", found, "percentage"),
+        Step("All three together: root of the sum of the squares", whole, "percentage", (2, 2),
+             written="√({airflow}² + {probes}² + {scatter}²)"),
+        Step("Airflow over that", values["airflow"] / whole, "fraction", written="{airflow} ÷ {-1}"),
+        Step("That times itself", found, "percentage", written="{-1} × {-1}"),
     ))  # fmt: skip
 
 
@@ -59,9 +60,9 @@ def _halved(values: Values, airflow: float = 0.5, rest: float = 1.0) -> float:
 
 def _halving(values: Values) -> Solution:
     return Solution(_halved(values), (
-        Step("As it was, both together: square, add, root", _halved(values, 1.0), "percentage", (2, 2)),
-        Step("Doubt of the airflow, halved", values["airflow"] / 2, "percentage", (2, 2)),
-        Step("Together with the rest: square, add, root", _halved(values), "percentage", (2, 2)),
+        Step("As it was, both together: square, add, root", _halved(values, 1.0), "percentage", (2, 2), written="√({airflow}² + {rest}²)"),
+        Step("Doubt of the airflow, halved", values["airflow"] / 2, "percentage", (2, 2), written="{airflow} ÷ 2"),
+        Step("Together with the rest: square, add, root", _halved(values), "percentage", (2, 2), written="√({-1}² + {rest}²)"),
     ))  # fmt: skip
 
 
@@ -80,9 +81,11 @@ def _of_mean(values: Values) -> float:
 def _mean_reading(values: Values) -> Solution:
     both = combined(_of_mean(values), _limit(values))
     return Solution(both, (
-        Step("Scatter over the root of the number of readings", _of_mean(values), "temperature_difference", (3, 3)),
-        Step("Accuracy over the root of 3: it is the same in every reading", _limit(values), "temperature_difference", (3, 3)),
-        Step("Square both, add, take the root", both, "temperature_difference", (3, 3)),
+        Step("Scatter over the root of the number of readings", _of_mean(values), "temperature_difference", (3, 3),
+             written="{scatter} ÷ √{count}"),
+        Step("Accuracy over the root of 3: it is the same in every reading", _limit(values), "temperature_difference", (3, 3),
+             written="{accuracy} ÷ 1.732"),
+        Step("Square both, add, take the root", both, "temperature_difference", (3, 3), written="√({-2}² + {-1}²)"),
     ))  # fmt: skip
 
 
@@ -93,9 +96,10 @@ def _interval(values: Values) -> Linear:
 def _lower_end(values: Values) -> Solution:
     found = _interval(values)
     return Solution(found.interval_95[0], (
-        Step("Standard uncertainty: that percent of the capacity", found.standard_uncertainty, "capacity"),
-        Step("Half of the interval: 1.96 times that", found.value - found.interval_95[0], "capacity"),
-        Step("Capacity less that", found.interval_95[0], "capacity"),
+        Step("Standard uncertainty: that percent of the capacity", found.standard_uncertainty, "capacity", (0, 3),
+             written="{doubt} × {capacity}"),
+        Step("Half of the interval: 1.96 times that", found.value - found.interval_95[0], "capacity", written="1.96 × {-1}"),
+        Step("Capacity less that", found.interval_95[0], "capacity", written="{capacity} − {-1}"),
     ))  # fmt: skip
 
 

@@ -25,8 +25,8 @@ def _which_counts(values: Values) -> Solution:
     largest = max(part, key=part.__getitem__)
     return Solution(float(INPUTS.index(largest)), (
         Step("Airflow moves the capacity by", found["airflow"], "percentage"),
-        Step("Return probe: its shift over the difference", found["return"], "percentage"),
-        Step("Supply probe: its shift over the difference", found["supply"], "percentage"),
+        Step("Return probe: its shift over the difference", found["return"], "percentage", written="{return_shift} ÷ {difference}"),
+        Step("Supply probe: its shift over the difference", found["supply"], "percentage", written="{supply_shift} ÷ {difference}"),
         Step("Share of the largest in the squared doubt", part[largest], "percentage", (0, 0)),
     ))  # fmt: skip
 
@@ -51,9 +51,10 @@ def _total(flow: float) -> float:
 def _is_it_right(values: Values) -> Solution:
     off = _shown(values) - 1
     return Solution(0.0 if abs(off) < 1e-9 else 1.0 if off > 0 else 2.0, (
-        Step("Before, shown over true", 1 + values["first"], "fraction", (2, 2)),
-        Step("After, shown over true", 1 + values["second"], "fraction", (2, 2)),
-        Step("Ratio after over before, shown over true, less one", off, "percentage"),
+        Step("Before, shown over true", 1 + values["first"], "fraction", (2, 2), written="1 + {first:fraction}"),
+        Step("After, shown over true", 1 + values["second"], "fraction", (2, 2), written="1 + {second:fraction}"),
+        Step("Ratio after over before, shown over true, less one", off, "percentage",
+             written="(1 + {second:fraction}) ÷ (1 + {first:fraction}) − 1"),
     ))  # fmt: skip
 
 
@@ -66,10 +67,10 @@ def _intervals(values: Values) -> tuple[Linear, Linear, Linear]:
 def _overlap(values: Values) -> Solution:
     one, other, change = _intervals(values)
     return Solution(0.0 if change.interval_95[0] > 0 else 1.0, (
-        Step("Interval before ends at", one.interval_95[1], "capacity"),
-        Step("Interval after begins at", other.interval_95[0], "capacity"),
-        Step("Change: after over before, less one", change.value, "percentage"),
-        Step("Interval of the change begins at", change.interval_95[0], "percentage"),
+        Step("Interval before ends at", one.interval_95[1], "capacity", written="{before} × (1 + 1.96 × {each:fraction})"),
+        Step("Interval after begins at", other.interval_95[0], "capacity", written="{after} × (1 − 1.96 × {each:fraction})"),
+        Step("Change: after over before, less one", change.value, "percentage", (2, 2), written="{after} ÷ {before} − 1"),
+        Step("Interval of the change begins at", change.interval_95[0], "percentage", written="{-1} − 1.96 × {change_doubt}"),
     ))  # fmt: skip
 
 
@@ -82,8 +83,8 @@ def _do_overlap(values: Values) -> bool:
 def _interval_says(values: Values) -> Solution:
     found = Linear(values["capacity"], values["doubt"] * values["capacity"], {})
     return Solution(1.0, (
-        Step("Interval begins at", found.interval_95[0], "capacity"),
-        Step("Interval ends at", found.interval_95[1], "capacity"),
+        Step("Interval begins at", found.interval_95[0], "capacity", written="{capacity} × (1 − 1.96 × {doubt:fraction})"),
+        Step("Interval ends at", found.interval_95[1], "capacity", written="{capacity} × (1 + 1.96 × {doubt:fraction})"),
     ))  # fmt: skip
 
 

@@ -28,8 +28,9 @@ def _one_probe_twice(values: Values) -> Solution:
     found = combined(_step(values), _step(values))
     return Solution(found, (
         Step("What the probe's accuracy brings: it is the same at both visits and cancels", 0.0, "temperature_difference", (2, 2)),
-        Step("Rounding at one visit: the step over the root of 12, which is 3.464", _step(values), "temperature_difference", (3, 3)),
-        Step("Rounding at both: square, add, root, which is times 1.414", found, "temperature_difference", (3, 3)),
+        Step("Rounding at one visit: the step over the root of 12, which is 3.464", _step(values), "temperature_difference", (3, 3),
+             written="{step} ÷ 3.464"),
+        Step("Rounding at both: square, add, root, which is times 1.414", found, "temperature_difference", (3, 3), written="1.414 × {-1}"),
     ))  # fmt: skip
 
 
@@ -41,21 +42,23 @@ def _change(values: Values) -> Solution:
     return Solution(_own(values), (
         Step("Shared part: the same factor in both capacities, so it cancels in their ratio", 0.0, "percentage"),
         Step("Part of one visit's own", values["new"], "percentage"),
-        Step("Own parts of both visits: square, add, root, which is times 1.414", _own(values), "percentage", (2, 2)),
+        Step("Own parts of both visits: square, add, root, which is times 1.414", _own(values), "percentage", written="1.414 × {-1}"),
     ))  # fmt: skip
 
 
 def _smallest(values: Values) -> Solution:
     return Solution(DETECTION * values["doubt"], (
-        Step("Factor: 1.96 so that nothing is seen where nothing is, and 0.84 so that a change is seen four times in five", DETECTION, "fraction"),
-        Step("Factor times the standard uncertainty of the change", DETECTION * values["doubt"], "percentage"),
+        Step("Factor: 1.96 so that nothing is seen where nothing is, and 0.84 so that a change is seen four times in five", DETECTION, "fraction",
+             written="1.960 + 0.842"),
+        Step("Factor times the standard uncertainty of the change", DETECTION * values["doubt"], "percentage", written="{-1} × {doubt}"),
     ))  # fmt: skip
 
 
 def _needed(values: Values) -> Solution:
     return Solution(values["change"] / DETECTION, (
-        Step("Smallest change that can be seen over the standard uncertainty of the change", DETECTION, "fraction"),
-        Step("Change to be seen, over that", values["change"] / DETECTION, "percentage", (2, 2)),
+        Step("Smallest change that can be seen over the standard uncertainty of the change", DETECTION, "fraction",
+             written="1.960 + 0.842"),
+        Step("Change to be seen, over that", values["change"] / DETECTION, "percentage", (2, 2), written="{change} ÷ {-1}"),
     ))  # fmt: skip
 
 
@@ -78,10 +81,12 @@ def _true_rise(values: Values, error_before: float = 1.0, error_after: float = 1
 def _with_offset(values: Values) -> Solution:
     found = _true_rise(values)
     return Solution(found, (
-        Step("As shown the change would be", _true_rise(values, 0.0, 0.0), "percentage"),
-        Step("True drop before: shown less the error", values["before"] - values["error"], "temperature_difference"),
-        Step("True drop after: shown less the error", values["after"] - values["error"], "temperature_difference"),
-        Step("True change: after over before, less one", found, "percentage"),
+        Step("As shown the change would be", _true_rise(values, 0.0, 0.0), "percentage", written="{after} ÷ {before} − 1"),
+        Step("True drop before: shown less the error", values["before"] - values["error"], "temperature_difference",
+             written="{before} − {error}"),
+        Step("True drop after: shown less the error", values["after"] - values["error"], "temperature_difference",
+             written="{after} − {error}"),
+        Step("True change: after over before, less one", found, "percentage", written="({after} − {error}) ÷ ({before} − {error}) − 1"),
     ))  # fmt: skip
 
 

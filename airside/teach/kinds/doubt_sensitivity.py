@@ -28,8 +28,8 @@ def _humidity(values: Values) -> Solution:
     back, supply, shift = (values[n] for n in ("return_enthalpy", "supply_enthalpy", "shift"))
     moved = _total(back + shift, supply) / _total(back, supply) - 1
     return Solution(moved, (
-        Step("Difference of the enthalpies", back - supply, "enthalpy_difference"),
-        Step("Shift over that difference", moved, "percentage"),
+        Step("Difference of the enthalpies", back - supply, "enthalpy_difference", written="{return_enthalpy} − {supply_enthalpy}"),
+        Step("Shift over that difference", moved, "percentage", written="{shift} ÷ {-1}"),
     ))  # fmt: skip
 
 
@@ -56,8 +56,8 @@ def _dry_bulb(values: Values) -> Solution:
 
     moved = sensible(values["supply_dry_bulb"] - values["error"]) / sensible(values["supply_dry_bulb"]) - 1
     return Solution(moved, (
-        Step("Drop: return less supply", _drop(values), "temperature_difference"),
-        Step("Doubt over that drop", moved, "percentage"),
+        Step("Drop: return less supply", _drop(values), "temperature_difference", written="{return_dry_bulb} − {supply_dry_bulb}"),
+        Step("Doubt over that drop", moved, "percentage", written="{error} ÷ {-1}"),
     ))  # fmt: skip
 
 

@@ -41,16 +41,18 @@ def _vapour_pressure(values: Values) -> Solution:
     vapour = float(_by_relative_humidity(values).vapour_pressure)
     return Solution(vapour, (
         Step("Saturation pressure of water at the dry bulb, from the table", _saturation(values), "vapour_pressure"),
-        Step("Vapour pressure: relative humidity, as a fraction, times saturation pressure", vapour, "vapour_pressure"),
+        Step("Vapour pressure: relative humidity, as a fraction, times saturation pressure", vapour, "vapour_pressure",
+             written="{relative_humidity:fraction} × {-1}"),
     ))  # fmt: skip
 
 
 def _ratio_steps(ratio: float, vapour: float, pressure: float) -> tuple[Step, ...]:
     grains = "The same in grains for a pound (times 7,000), or in grams for a kilogram (times 1,000)"
     return (
-        Step("Pressure of the dry air: barometric less vapour pressure", pressure - vapour, "vapour_pressure"),
-        Step("Humidity ratio, mass by mass: 0.622 times vapour pressure over dry-air pressure", ratio, "fraction", (5, 5)),
-        Step(grains, ratio, "humidity_ratio"),
+        Step("Pressure of the dry air: barometric less vapour pressure", pressure - vapour, "vapour_pressure", written="{1} − {-1}"),
+        Step("Humidity ratio, mass by mass: 0.622 times vapour pressure over dry-air pressure", ratio, "fraction", (5, 5),
+             written="0.622 × {-2} ÷ {-1}"),
+        Step(grains, ratio, "humidity_ratio", written=("{-1} × 7,000 gr/lb", "{-1} × 1,000 g/kg")),
     )  # fmt: skip
 
 
@@ -60,7 +62,8 @@ def _humidity_ratio(values: Values) -> Solution:
     return Solution(ratio, (
         _barometer(pressure),
         Step("Saturation pressure of water at the dry bulb, from the table", _saturation(values), "vapour_pressure"),
-        Step("Vapour pressure: relative humidity, as a fraction, times saturation pressure", vapour, "vapour_pressure"),
+        Step("Vapour pressure: relative humidity, as a fraction, times saturation pressure", vapour, "vapour_pressure",
+             written="{relative_humidity:fraction} × {-1}"),
         *_ratio_steps(ratio, vapour, pressure),
     ))  # fmt: skip
 
@@ -69,7 +72,8 @@ def _dew_point(values: Values) -> Solution:
     air = _by_relative_humidity(values)
     return Solution(float(air.dew_point), (
         Step("Saturation pressure of water at the dry bulb, from the table", _saturation(values), "vapour_pressure"),
-        Step("Vapour pressure: relative humidity times saturation pressure", float(air.vapour_pressure), "vapour_pressure"),
+        Step("Vapour pressure: relative humidity times saturation pressure", float(air.vapour_pressure), "vapour_pressure",
+             written="{relative_humidity:fraction} × {-1}"),
         Step("Dew point: the temperature in the table that has this as its saturation pressure", float(air.dew_point), "temperature"),
     ))  # fmt: skip
 
@@ -79,7 +83,7 @@ def _relative_humidity(values: Values) -> Solution:
     return Solution(float(air.relative_humidity), (
         Step("Vapour pressure: the saturation pressure at the dew point, from the table", float(air.vapour_pressure), "vapour_pressure"),
         Step("Saturation pressure at the dry bulb, from the table", _saturation(values), "vapour_pressure"),
-        Step("Relative humidity: the first over the second", float(air.relative_humidity), "relative_humidity"),
+        Step("Relative humidity: the first over the second", float(air.relative_humidity), "relative_humidity", written="{-2} ÷ {-1}"),
     ))  # fmt: skip
 
 
@@ -125,6 +129,7 @@ ELEVATION = Parameter("elevation", "elevation", 900.0, 2400.0, (100.0, 50.0))
 HUMIDITIES = (
     QuestionKind(
         name="vapour_pressure_of_room_air",
+        needs=("saturation",),
         lesson=1,
         title="Vapour pressure from dry bulb and relative humidity",
         ask="A museum keeps its store room at {dry_bulb} and {relative_humidity} relative humidity. What is the pressure of the "
@@ -150,6 +155,7 @@ HUMIDITIES = (
     ),
     QuestionKind(
         name="humidity_ratio_at_altitude",
+        needs=("saturation", "elevation"),
         lesson=1,
         title="Humidity ratio from dry bulb and relative humidity, at altitude",
         ask="A building stands at {elevation}. The return air is at {dry_bulb} and {relative_humidity} relative humidity. "
@@ -178,6 +184,7 @@ HUMIDITIES = (
     ),
     QuestionKind(
         name="humidity_ratio_from_dew_point",
+        needs=("saturation", "elevation"),
         lesson=1,
         title="Humidity ratio from dew point, at altitude",
         ask="A dew-point sensor in the return duct of a clinic shows {dew_point}. The clinic stands at {elevation}. What is the "
@@ -202,6 +209,7 @@ HUMIDITIES = (
     ),
     QuestionKind(
         name="dew_point_from_relative_humidity",
+        needs=("saturation",),
         lesson=1,
         title="Dew point from dry bulb and relative humidity",
         ask="A library at sea level keeps its book store at {dry_bulb} and {relative_humidity} relative humidity. A cold pipe runs "
@@ -228,6 +236,7 @@ HUMIDITIES = (
     ),
     QuestionKind(
         name="relative_humidity_from_dew_point",
+        needs=("saturation",),
         lesson=1,
         title="Relative humidity from dry bulb and dew point",
         ask="The air in a school hall is at {dry_bulb}. Its dew point is {dew_point}. What is its relative humidity?",
@@ -255,6 +264,7 @@ HUMIDITIES = (
     ),
     QuestionKind(
         name="wet_bulb_from_relative_humidity",
+        needs=("chart",),
         lesson=1,
         title="Wet bulb, read from the chart",
         ask="The return air of a bakery at sea level is at {dry_bulb} and {relative_humidity} relative humidity. Read its "
@@ -277,6 +287,7 @@ HUMIDITIES = (
     ),
     QuestionKind(
         name="relative_humidity_from_wet_bulb",
+        needs=("elevation", "chart"),
         lesson=1,
         title="Relative humidity from dry and wet bulb, at altitude",
         ask="In a gym at {elevation} a psychrometer shows {dry_bulb} dry bulb and {wet_bulb} wet bulb. What is the relative humidity?",

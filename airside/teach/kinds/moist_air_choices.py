@@ -169,6 +169,7 @@ MOIST_AIR_CHOICES = (
     ),
     QuestionKind(
         name="has_the_coil_taken_water",
+        needs=("saturation",),
         lesson=1,
         title="What the coil did to the water",
         ask="A cooling coil in a laundry has run steadily for an hour. Return air: {return_dry_bulb} and {return_humidity} relative humidity. "
@@ -202,6 +203,7 @@ MOIST_AIR_CHOICES = (
     ),
     QuestionKind(
         name="will_the_duct_sweat",
+        needs=("saturation",),
         lesson=1,
         title="Will the duct sweat?",
         ask="A bare supply duct crosses the kitchen of a bakery. The air there is at {dry_bulb} and {relative_humidity} relative humidity; "
@@ -222,6 +224,7 @@ MOIST_AIR_CHOICES = (
     ),
     QuestionKind(
         name="which_air_holds_more_heat",
+        needs=("chart",),
         lesson=1,
         title="Which air holds more heat?",
         ask="On two days a museum at sea level takes in outdoor air. Day one: {warm} and {warm_humidity} relative humidity. Day two: {cool} and "
@@ -250,6 +253,7 @@ MOIST_AIR_CHOICES = (
     ),
     QuestionKind(
         name="heating_on_the_chart",
+        needs=("chart",),
         lesson=1,
         title="Heating on the chart",
         ask="Air at {dry_bulb} and {relative_humidity} relative humidity passes an electric heater and becomes {rise} warmer. Which way does "

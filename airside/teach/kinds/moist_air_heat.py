@@ -22,9 +22,11 @@ def _enthalpy(values: Values) -> Solution:
     air = MoistAir.from_humidity_ratio(values["dry_bulb"], values["humidity_ratio"], SEA_LEVEL_PRESSURE)
     return Solution(float(air.enthalpy), (
         Step("Enthalpy of the dry air alone: specific heat times temperature", float(properties.enthalpy(values["dry_bulb"], 0.0)),
-             "enthalpy"),
+             "enthalpy", written=("0.2403 Btu/lb per °F × {dry_bulb}", "1.006 kJ/kg per K × {dry_bulb}")),
         Step("With the heat that its vapour holds: humidity ratio, as mass by mass, times the heat of vapour", float(air.enthalpy),
-             "enthalpy"),
+             "enthalpy",
+             written=("{-1} + {humidity_ratio} ÷ 7,000 gr/lb × (1,061 Btu/lb + 0.444 Btu/lb per °F × {dry_bulb})",
+                      "{-1} + {humidity_ratio} ÷ 1,000 g/kg × (2,501 kJ/kg + 1.86 kJ/kg per K × {dry_bulb})")),
     ))  # fmt: skip
 
 
@@ -52,10 +54,13 @@ def _heated(values: Values, pressure: float = SEA_LEVEL_PRESSURE) -> tuple[Moist
 def _heated_relative_humidity(values: Values) -> Solution:
     cold, warm = _heated(values)
     return Solution(float(warm.relative_humidity), (
-        Step("Vapour pressure outdoors: relative humidity times saturation pressure there", float(cold.vapour_pressure), "vapour_pressure"),
+        Step("Saturation pressure of water at the outdoor dry bulb, from the table",
+             float(properties.saturation_pressure(values["outdoor"])), "vapour_pressure"),
+        Step("Vapour pressure outdoors: relative humidity, as a fraction, times that", float(cold.vapour_pressure), "vapour_pressure",
+             written="{relative_humidity:fraction} × {-1}"),
         Step("It stays as it is while the air is heated. Saturation pressure at the room's dry bulb",
              float(properties.saturation_pressure(values["room"])), "vapour_pressure"),
-        Step("Relative humidity: the first over the second", float(warm.relative_humidity), "relative_humidity"),
+        Step("Relative humidity: the first over the second", float(warm.relative_humidity), "relative_humidity", written="{-2} ÷ {-1}"),
     ))  # fmt: skip
 
 
@@ -75,9 +80,10 @@ def _mixture(values: Values, share: float) -> float:
 def _mixed(values: Values) -> Solution:
     mixed = _mixture(values, values["share"])
     return Solution(mixed, (
-        Step("From return to outdoor air, the whole step", values["outdoor"] - values["return_air"], "temperature_difference"),
-        Step("The outdoor share of that step", mixed - values["return_air"], "temperature_difference"),
-        Step("Mixture: that, added to the return dry bulb", mixed, "temperature"),
+        Step("From return to outdoor air, the whole step", values["outdoor"] - values["return_air"], "temperature_difference",
+             written="{outdoor} − {return_air}"),
+        Step("The outdoor share of that step", mixed - values["return_air"], "temperature_difference", written="{share} × {-1}"),
+        Step("Mixture: that, added to the return dry bulb", mixed, "temperature", written="{return_air} + {-1}"),
     ))  # fmt: skip
 
 
@@ -92,10 +98,11 @@ def _dried(values: Values, room: float | None = None) -> Capacity:
 def _moisture(values: Values) -> Solution:
     water = float(_dried(values).moisture_removal)
     return Solution(water, (
-        Step("Water to be taken from each pound or kilogram of dry air", values["outdoor"] - values["room"], "humidity_ratio"),
+        Step("Water to be taken from each pound or kilogram of dry air", values["outdoor"] - values["room"], "humidity_ratio",
+             written="{outdoor} − {room}"),
         Step("Dry air that comes in", values["flow"], "mass_flow"),
         Step("Water: the one times the other, grains divided by 7,000 or grams by 1,000; where the flow is for a second, times 3,600",
-             water, "moisture_rate"),
+             water, "moisture_rate", written=("{flow} × {-2} ÷ 7,000 gr/lb", "{flow} × {-2} ÷ 1,000 g/kg × 3,600 s/h")),
     ))  # fmt: skip
 
 
@@ -104,7 +111,7 @@ def _barometer(values: Values) -> Solution:
     return Solution(pressure, (
         Step("Sea level, for comparison", SEA_LEVEL_PRESSURE, "barometric_pressure"),
         Step("At this elevation it is lower by", SEA_LEVEL_PRESSURE - pressure, "barometric_pressure"),
-        Step("What is left, or what the table says between its rows", pressure, "barometric_pressure"),
+        Step("What is left, or what the table says between its rows", pressure, "barometric_pressure", written="{-2} − {-1}"),
     ))  # fmt: skip
 
 
@@ -121,13 +128,15 @@ def _supply(values: Values, pressure: float | None = None) -> MoistAir:
 
 def _specific_volume(values: Values) -> Solution:
     air = _supply(values)
+    low = MoistAir.from_humidity_ratio(values["dry_bulb"], air.humidity_ratio, SEA_LEVEL_PRESSURE)
     return Solution(float(air.specific_volume), (
         Step("Barometric pressure at sea level", SEA_LEVEL_PRESSURE, "barometric_pressure"),
         Step("Barometric pressure of this elevation", float(air.pressure), "barometric_pressure"),
-        Step("Specific volume of the same air at sea level, from the chart", float(_supply(values, SEA_LEVEL_PRESSURE).specific_volume),
+        Step("Humidity ratio of this air: how much water goes with the dry air", float(air.humidity_ratio), "humidity_ratio"),
+        Step("Specific volume at sea level of air with this dry bulb and humidity ratio, from the chart", float(low.specific_volume),
              "specific_volume"),
         Step("Thinner air takes up more room: times sea-level pressure over the pressure here", float(air.specific_volume),
-             "specific_volume"),
+             "specific_volume", written="{-1} × {1} ÷ {2}"),
     ))  # fmt: skip
 
 
@@ -137,7 +146,11 @@ def _upside_down(values: Values, units: UnitSystem) -> float:
 
 
 def _dry_density(dry_bulb: float) -> float:
-    return float(properties.density(dry_bulb, 0.0, SEA_LEVEL_PRESSURE))
+    # From the density that the question states, so that the trainee's own sum gives the same figure.
+    lighter = properties.density(dry_bulb, 0.0, SEA_LEVEL_PRESSURE) / properties.density(
+        STANDARD_TEMPERATURE, 0.0, SEA_LEVEL_PRESSURE
+    )
+    return STANDARD_DENSITY * float(lighter)
 
 
 def _density(values: Values) -> Solution:
@@ -145,7 +158,9 @@ def _density(values: Values) -> Solution:
         Step("Density of standard air", STANDARD_DENSITY, "density"),
         Step("Its temperature, before 459.67 is added to °F or 273.15 to °C", STANDARD_TEMPERATURE, "temperature"),
         Step("Temperature of this air, before the same is added", values["dry_bulb"], "temperature"),
-        Step("Density: that of standard air times its absolute temperature over this air's", _dry_density(values["dry_bulb"]), "density"),
+        Step("Density: that of standard air times its absolute temperature over this air's", _dry_density(values["dry_bulb"]), "density",
+             written=("{-3} × ({standard_temperature} + 459.67) ÷ ({dry_bulb} + 459.67)",
+                      "{-3} × ({standard_temperature} + 273.15) ÷ ({dry_bulb} + 273.15)")),
     ))  # fmt: skip
 
 
@@ -187,6 +202,7 @@ MOIST_AIR_HEAT = (
     ),
     QuestionKind(
         name="relative_humidity_after_heating",
+        needs=("saturation",),
         lesson=1,
         title="Relative humidity after heating",
         ask="On a winter day a school takes in air at {outdoor} and {relative_humidity} relative humidity. It is heated to {room}; no "
@@ -274,6 +290,7 @@ MOIST_AIR_HEAT = (
     ),
     QuestionKind(
         name="barometric_pressure_of_elevation",
+        needs=("elevation",),
         lesson=1,
         title="Barometric pressure of an elevation",
         ask="A laundry stands at {elevation}. What is the barometric pressure there, by the standard atmosphere?",
@@ -297,6 +314,7 @@ MOIST_AIR_HEAT = (
     ),
     QuestionKind(
         name="specific_volume_at_altitude",
+        needs=("elevation", "chart"),
         lesson=1,
         title="Specific volume of supply air at altitude",
         ask="The supply air of a library at {elevation} is at {dry_bulb} and {relative_humidity} relative humidity. How much "
@@ -310,7 +328,8 @@ MOIST_AIR_HEAT = (
         solve=_specific_volume,
         limits=(0.85, 1.2),
         hints=(
-            "Read the specific volume on the sea-level chart first.",
+            "Read the specific volume on the sea-level chart first, at the dry bulb and the humidity ratio. (At the relative humidity it "
+            "comes out a trifle smaller, which will do.)",
             "Where the barometer is lower, the same air takes up more room: in proportion, the other way round.",
         ),
         slips=(

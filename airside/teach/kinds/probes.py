@@ -19,7 +19,7 @@ def _standard_of_a_limit(values: Values) -> Solution:
     return Solution(_limit(values), (
         Step("Half-width of the limit: from the middle to one end", values["accuracy"], "temperature_difference", (2, 2)),
         Step("A limit: any error up to the ends is as likely. Standard uncertainty is half-width over the root of 3, which is 1.732",
-             _limit(values), "temperature_difference", (2, 2)),
+             _limit(values), "temperature_difference", (2, 2), written="{accuracy} ÷ 1.732"),
     ))  # fmt: skip
 
 
@@ -31,7 +31,7 @@ def _standard_of_a_95_statement(values: Values) -> Solution:
     return Solution(_level(values), (
         Step("Half-width of the 95 % statement", values["accuracy"], "relative_humidity", (2, 2)),
         Step("Small errors are likelier than large ones. Standard uncertainty is half-width over 1.96", _level(values),
-             "relative_humidity", (2, 2)),
+             "relative_humidity", (2, 2), written="{accuracy} ÷ 1.96"),
     ))  # fmt: skip
 
 
@@ -42,9 +42,10 @@ def _gauge(values: Values) -> Statement:
 def _sum_of_both(values: Values) -> Solution:
     whole = _gauge(values).half_width(values["reading"])
     return Solution(whole, (
-        Step("The part that goes with the reading: percent times reading", values["part"] * values["reading"], "duct_pressure", (4, 1)),
+        Step("The part that goes with the reading: percent times reading", values["part"] * values["reading"], "duct_pressure", (4, 1),
+             written="{part} × {reading}"),
         Step("The fixed part", values["fixed"], "duct_pressure", (4, 1)),
-        Step("Half-width: both together", whole, "duct_pressure", (4, 1)),
+        Step("Half-width: both together", whole, "duct_pressure", (4, 1), written="{-2} + {-1}"),
     ))  # fmt: skip
 
 
@@ -59,7 +60,8 @@ def _anemometer(values: Values, *, part: float | None = None, fixed: float | Non
 
 def _larger_of_both(values: Values) -> Solution:
     return Solution(_anemometer(values), (
-        Step("The part that goes with the reading: percent times reading", _anemometer(values, fixed=0.0), "velocity", (1, 3)),
+        Step("The part that goes with the reading: percent times reading", _anemometer(values, fixed=0.0), "velocity", (1, 3),
+             written="{part} × {reading}"),
         Step("The fixed part", values["fixed"], "velocity", (1, 3)),
         Step("The larger one counts", _anemometer(values), "velocity", (1, 3)),
     ))  # fmt: skip
@@ -74,7 +76,7 @@ def _resolution(values: Values) -> Solution:
     return Solution(_frozen(values), (
         Step("Step of the display", values["step"], "temperature_difference", (3, 3)),
         Step("The true value may lie anywhere within the step. Standard uncertainty is the step over the root of 12, which is 3.464",
-             _frozen(values), "temperature_difference", (3, 3)),
+             _frozen(values), "temperature_difference", (3, 3), written="{step} ÷ 3.464"),
     ))  # fmt: skip
 
 
@@ -112,6 +114,7 @@ ACCURACY = (
     ),
     QuestionKind(
         name="standard_uncertainty_of_a_95_percent_statement",
+        is_difference=True,
         lesson=2,
         title="Standard uncertainty of a 95 % statement",
         ask="A calibration sheet of a humidity probe says: ±{accuracy} relative humidity, for 95 % of all readings. What standard uncertainty "

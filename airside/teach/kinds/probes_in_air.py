@@ -22,7 +22,7 @@ def _wait(values: Values) -> Solution:
         Step("Time constant: after it the probe shows 63 % of the step", values["time_constant"], "time"),
         Step("How many time constants that part takes, from the table (the natural logarithm of 1 over what is left)",
              time / values["time_constant"], "fraction"),
-        Step("Time: the one times the other", time, "time"),
+        Step("Time: the one times the other", time, "time", written="{-1} × {time_constant}"),
     ))  # fmt: skip
 
 
@@ -35,10 +35,11 @@ def _early_reading(values: Values) -> Solution:
     part = part_of_step(values["wait"], values["time_constant"])
     shown = shown_after(values["wait"], values["time_constant"], values["room"], values["supply"])
     return Solution(shown, (
-        Step("Time waited, in time constants", values["wait"] / values["time_constant"], "fraction"),
+        Step("Time waited, in time constants", values["wait"] / values["time_constant"], "fraction", written="{wait} ÷ {time_constant}"),
         Step("Part of the step that the probe shows by then, from the table", part, "percentage"),
-        Step("The whole step, from the room to the supply", values["supply"] - values["room"], "temperature_difference"),
-        Step("Shown: the room's dry bulb and that part of the step", shown, "temperature"),
+        Step("The whole step, from the room to the supply", values["supply"] - values["room"], "temperature_difference",
+             written="{supply} − {room}"),
+        Step("Shown: the room's dry bulb and that part of the step", shown, "temperature", written="{room} + {-2} × {-1}"),
     ))  # fmt: skip
 
 
@@ -55,9 +56,9 @@ def _layers(values: Values, share: float) -> float:
 def _layered(values: Values) -> Solution:
     mean = _layers(values, values["share"])
     return Solution(mean, (
-        Step("Difference between the two layers", values["lower"] - values["upper"], "temperature_difference"),
-        Step("The lower layer's share of it", mean - values["upper"], "temperature_difference"),
-        Step("Mean of the stream: that, added to the upper layer", mean, "temperature"),
+        Step("Difference between the two layers", values["lower"] - values["upper"], "temperature_difference", written="{lower} − {upper}"),
+        Step("The lower layer's share of it", mean - values["upper"], "temperature_difference", written="{share} × {-1}"),
+        Step("Mean of the stream: that, added to the upper layer", mean, "temperature", written="{upper} + {-1}"),
     ))  # fmt: skip
 
 
@@ -72,10 +73,11 @@ def _dew_point_too_high(values: Values, error: float) -> float:
 
 def _humidity_error(values: Values) -> Solution:
     return Solution(_dew_point_too_high(values, values["error"]), (
-        Step("Relative humidity that the probe shows", values["relative_humidity"] + values["error"], "relative_humidity"),
-        Step("Dew point with that", _dew_point(values, values["error"]), "temperature"),
-        Step("Dew point with the true relative humidity", _dew_point(values, 0.0), "temperature"),
-        Step("The difference", _dew_point_too_high(values, values["error"]), "temperature_difference"),
+        Step("Relative humidity that the probe shows", values["relative_humidity"] + values["error"], "relative_humidity",
+             written="{relative_humidity} + {error}"),
+        Step("Dew point with that", _dew_point(values, values["error"]), "temperature", (2, 2)),
+        Step("Dew point with the true relative humidity", _dew_point(values, 0.0), "temperature", (2, 2)),
+        Step("The difference", _dew_point_too_high(values, values["error"]), "temperature_difference", written="{-2} − {-1}"),
     ))  # fmt: skip
 
 
@@ -87,17 +89,18 @@ def _wick(values: Values, error: float) -> float:
 
 def _wick_error(values: Values) -> Solution:
     return Solution(_wick(values, values["error"]) - _wick(values, 0.0), (
-        Step("Wet bulb that the drying wick shows", values["wet_bulb"] + values["error"], "temperature"),
+        Step("Wet bulb that the drying wick shows", values["wet_bulb"] + values["error"], "temperature", written="{wet_bulb} + {error}"),
         Step("Relative humidity with that, from the chart of this elevation", _wick(values, values["error"]), "relative_humidity"),
         Step("Relative humidity with the true wet bulb", _wick(values, 0.0), "relative_humidity"),
         Step("The difference, in points of relative humidity", _wick(values, values["error"]) - _wick(values, 0.0),
-             "relative_humidity"),
+             "relative_humidity", written="{-2} − {-1}"),
     ))  # fmt: skip
 
 
 PROBES_IN_AIR = (
     QuestionKind(
         name="wait_for_a_slow_probe",
+        needs=("response",),
         lesson=2,
         title="How long to wait for a slow probe",
         ask="A probe in a slow return duct has a time constant of {time_constant}. You bring it in from the roof. How long must you wait until it "
@@ -123,6 +126,7 @@ PROBES_IN_AIR = (
     ),
     QuestionKind(
         name="reading_taken_too_early",
+        needs=("response",),
         lesson=2,
         title="What a probe shows that is read too early",
         ask="A probe that has lain in a room at {room} is put into supply air at {supply}. Its time constant is {time_constant}. It is read after "
@@ -185,6 +189,7 @@ PROBES_IN_AIR = (
     ),
     QuestionKind(
         name="humidity_error_as_dew_point_error",
+        needs=("saturation",),
         lesson=2,
         title="What an error of relative humidity does to the dew point",
         ask="Return air in a museum is at {dry_bulb} and {relative_humidity} relative humidity. A humidity probe with an accuracy of ±{error} RH "
@@ -213,6 +218,8 @@ PROBES_IN_AIR = (
     ),
     QuestionKind(
         name="drying_wick",
+        is_difference=True,
+        needs=("elevation", "chart"),
         lesson=2,
         title="What a drying wick does to the humidity",
         ask="In a laundry at {elevation} the air is at {dry_bulb} dry bulb and {wet_bulb} wet bulb. The wick is half dry, so the wet bulb is read "

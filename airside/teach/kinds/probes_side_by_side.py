@@ -24,9 +24,10 @@ def _check(values: Values) -> Offset:
 def _offset(values: Values) -> Solution:
     found = _check(values)
     return Solution(found.offset, (
-        Step("Mean of the first probe", float(np.mean(values["first"])), "temperature", (2, 2)),
-        Step("Mean of the second probe", float(np.mean(values["second"])), "temperature", (2, 2)),
-        Step("Offset: second less first", found.offset, "temperature_difference", (2, 2)),
+        Step("Mean of the first probe", float(np.mean(values["first"])), "temperature", (2, 2), written="{first:total} ÷ {first:count}"),
+        Step("Mean of the second probe", float(np.mean(values["second"])), "temperature", (2, 2),
+             written="{second:total} ÷ {second:count}"),
+        Step("Offset: second less first", found.offset, "temperature_difference", (2, 2), written="{-1} − {-2}"),
     ))  # fmt: skip
 
 
@@ -38,10 +39,12 @@ def _scatter(values: Values) -> float:
 def _doubt(values: Values) -> Solution:
     found = _check(values)
     return Solution(found.standard_uncertainty, (
-        Step("Take second less first for each pair. Mean of these differences", found.offset, "temperature_difference", (3, 3)),
+        Step("Take second less first for each pair. Mean of these differences", found.offset, "temperature_difference", (3, 3),
+             written="{second:minus first} ÷ {first:count}"),
         Step("Scatter (standard deviation) of these differences", _scatter(values), "temperature_difference", (3, 3)),
-        Step("Root of the number of pairs", math.sqrt(found.count), "fraction"),
-        Step("Standard uncertainty of the mean: scatter over that root", found.standard_uncertainty, "temperature_difference", (3, 3)),
+        Step("Root of the number of pairs", math.sqrt(found.count), "fraction", written="√{first:count}"),
+        Step("Standard uncertainty of the mean: scatter over that root", found.standard_uncertainty, "temperature_difference", (3, 3),
+             written="{-2} ÷ {-1}"),
     ))  # fmt: skip
 
 
@@ -54,8 +57,10 @@ def _pairs_needed(values: Values) -> Solution:
     # A pair more where it does not come out even.
     needed = float(math.ceil(pairs - 1e-9))
     return Solution(needed, (
-        Step("Scatter over the standard uncertainty that is wanted", values["scatter"] / values["wanted"], "fraction"),
-        Step("That times itself, rounded up", needed, "count"),
+        Step("Scatter over the standard uncertainty that is wanted", values["scatter"] / values["wanted"], "fraction",
+             written="{scatter} ÷ {wanted}"),
+        Step("That times itself", pairs, "fraction", written="{-1} × {-1}"),
+        Step("Rounded up to whole pairs", needed, "count"),
     ))  # fmt: skip
 
 
@@ -87,9 +92,10 @@ def _two_probes(values: Values) -> float:
 
 def _unchecked(values: Values) -> Solution:
     return Solution(_two_probes(values), (
-        Step("Standard uncertainty of each probe: the limit over the root of 3", _limit(values["accuracy"]), "temperature_difference", (2, 2)),
+        Step("Standard uncertainty of each probe: the limit over the root of 3", _limit(values["accuracy"]), "temperature_difference", (3, 3),
+             written="{accuracy} ÷ 1.732"),
         Step("Two that know nothing of each other: root of the sum of the squares, here times the root of 2, which is 1.414",
-             _two_probes(values), "temperature_difference", (2, 2)),
+             _two_probes(values), "temperature_difference", (2, 2), written="1.414 × {-1}"),
     ))  # fmt: skip
 
 
@@ -104,11 +110,12 @@ def _left(values: Values, remains: float = SIDE_BY_SIDE_REMAINS, check: bool = T
 def _checked(values: Values) -> Solution:
     return Solution(_left(values), (
         Step("Standard uncertainty of each probe before the check: the limit over the root of 3", _limit(values["accuracy"]),
-             "temperature_difference", (3, 3)),
+             "temperature_difference", (3, 3), written="{accuracy} ÷ 1.732"),
         Step("What stays of it, because the check was made in other air: a quarter", SIDE_BY_SIDE_REMAINS * _limit(values["accuracy"]),
-             "temperature_difference", (3, 3)),
+             "temperature_difference", (3, 3), written="{-1} ÷ 4"),
         Step("Standard uncertainty of the check itself", values["doubt"], "temperature_difference", (3, 3)),
-        Step("Root of the sum of the squares of these three: first probe, second probe, check", _left(values), "temperature_difference", (3, 3)),
+        Step("Root of the sum of the squares of these three: first probe, second probe, check", _left(values), "temperature_difference", (3, 3),
+             written="√({-2}² + {-2}² + {-1}²)"),
     ))  # fmt: skip
 
 
@@ -182,8 +189,9 @@ PROBES_SIDE_BY_SIDE = (
             Parameter("count", "count", 4, 25, (1.0, 1.0), exact=True),
         ),
         solve=lambda v: Solution(_mean_of_scatter(v, v["count"]), (
-            Step("Root of the number of pairs", math.sqrt(v["count"]), "fraction"),
-            Step("Standard uncertainty of the mean: scatter over that root", _mean_of_scatter(v, v["count"]), "temperature_difference", (3, 3)),
+            Step("Root of the number of pairs", math.sqrt(v["count"]), "fraction", written="√{count}"),
+            Step("Standard uncertainty of the mean: scatter over that root", _mean_of_scatter(v, v["count"]), "temperature_difference", (3, 3),
+                 written="{scatter} ÷ {-1}"),
         )),
         limits=(0.03, 0.4),
         hints=(

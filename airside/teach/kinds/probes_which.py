@@ -20,7 +20,7 @@ def _significant(values: Values) -> Solution:
     found = Offset(values["offset"], values["doubt"], 10)
     return Solution(0.0 if found.is_significant else 1.0, (
         Step("Offset", values["offset"], "temperature_difference", (2, 2)),
-        Step("Twice its standard uncertainty", 2 * values["doubt"], "temperature_difference", (2, 2)),
+        Step("Twice its standard uncertainty", 2 * values["doubt"], "temperature_difference", (2, 2), written="2 × {doubt}"),
     ))  # fmt: skip
 
 
@@ -55,7 +55,7 @@ def _one_probe(values: Values) -> Solution:
     one, two = _of_one_and_of_two(values)
     return Solution(0.0 if math.isclose(one, 0.0, abs_tol=1e-12) and two > 0 else 1.0, (
         Step("What calibration brings to the drop with one probe in both places", one, "temperature_difference", (2, 2)),
-        Step("With two probes, never compared", two, "temperature_difference", (2, 2)),
+        Step("With two probes, never compared", two, "temperature_difference", (2, 2), written="{accuracy} ÷ 1.732 × 1.414"),
     ))  # fmt: skip
 
 
@@ -197,6 +197,7 @@ PROBE_CHOICES = (
     ),
     QuestionKind(
         name="what_a_dry_wick_shows",
+        needs=("chart",),
         lesson=2,
         title="What a dry wick does",
         ask="A psychrometer is used in air at {dry_bulb} and {relative_humidity} relative humidity. Nobody has wetted its wick, and it dries out. What "

@@ -18,14 +18,10 @@ from airside.units import UnitSystem, to_input, to_inside
 
 # One refrigerant without glide that is worth the name, one with: the lesson's tables are of these two.
 PLAIN, BLEND = "R-410A", "R-407C"
-GAUGE = (
-    "The gauge pressure was taken as absolute. A gauge shows what is above the barometer: use a table in gauge pressure, or add the "
-    "barometer first."
-)
-TWICE = (
-    "The barometer was added twice. In a table in gauge pressure, look up what the gauge shows; add the barometer only for a table in "
-    "absolute pressure."
-)
+GAUGE = ("The gauge pressure was taken as absolute. A gauge shows what is above the barometer: use a table in gauge pressure, or add the "
+         "barometer first.")  # fmt: skip
+TWICE = ("The barometer was added twice. In a table in gauge pressure, look up what the gauge shows; add the barometer only for a table in "
+         "absolute pressure.")  # fmt: skip
 
 
 def _dew(refrigerant: str, gauge: float, barometer: float = SEA_LEVEL_PRESSURE) -> float:
@@ -70,8 +66,10 @@ def _higher_up(values: Values) -> Solution:
     as_at_sea_level = values["suction_pressure"] + here - SEA_LEVEL_PRESSURE
     return Solution(found, (
         Step("Barometric pressure at this elevation", here, "barometric_pressure"),
-        Step("Below sea level's by (in IP: 1 inHg is 0.491 psi)", SEA_LEVEL_PRESSURE - here, "barometric_pressure"),
-        Step("With the same refrigerant pressure a gauge at sea level would show that much less", as_at_sea_level, "refrigerant_pressure"),
+        Step("Below sea level's by (in IP: 1 inHg is 0.491 psi)", SEA_LEVEL_PRESSURE - here, "barometric_pressure",
+             written=("29.92 inHg − {-1}", "101.33 kPa − {-1}")),
+        Step("With the same refrigerant pressure a gauge at sea level would show that much less", as_at_sea_level, "refrigerant_pressure",
+             written=("{suction_pressure} − {-1} × 0.491 psi per inHg", "{suction_pressure} − {-1}")),
         Step("Saturation temperature beside that, in the table for sea level", found, "temperature"),
     ))  # fmt: skip
 
@@ -80,7 +78,7 @@ def _plain_superheat(values: Values) -> Solution:
     dew = _dew(PLAIN, values["suction_pressure"])
     return Solution(float(superheat(PLAIN, values["suction_pressure"], values["line"], SEA_LEVEL_PRESSURE)), (
         Step("Saturation temperature at the suction pressure, from the table in gauge pressure", dew, "temperature"),
-        Step("Suction line less saturation", values["line"] - dew, "temperature_difference"),
+        Step("Suction line less saturation", values["line"] - dew, "temperature_difference", written="{line} − {-1}"),
     ))  # fmt: skip
 
 
@@ -88,7 +86,7 @@ def _blend_superheat(values: Values) -> Solution:
     dew = _dew(BLEND, values["suction_pressure"])
     return Solution(float(superheat(BLEND, values["suction_pressure"], values["line"], SEA_LEVEL_PRESSURE)), (
         Step("Dew temperature at the suction pressure: there the last drop has boiled", dew, "temperature"),
-        Step("Suction line less dew temperature", values["line"] - dew, "temperature_difference"),
+        Step("Suction line less dew temperature", values["line"] - dew, "temperature_difference", written="{line} − {-1}"),
     ))  # fmt: skip
 
 
@@ -100,7 +98,7 @@ def _blend_subcooling(values: Values) -> Solution:
     bubble = _bubble(BLEND, values["liquid_pressure"])
     return Solution(float(subcooling(BLEND, values["liquid_pressure"], values["line"], SEA_LEVEL_PRESSURE)), (
         Step("Bubble temperature at the liquid pressure: there the last vapour has condensed", bubble, "temperature"),
-        Step("Bubble temperature less liquid line", bubble - values["line"], "temperature_difference"),
+        Step("Bubble temperature less liquid line", bubble - values["line"], "temperature_difference", written="{-1} − {line}"),
     ))  # fmt: skip
 
 
@@ -109,7 +107,7 @@ def _over_outdoor(values: Values) -> Solution:
     over = float(condensing_over_outdoor(PLAIN, values["liquid_pressure"], values["outdoor"], SEA_LEVEL_PRESSURE))
     return Solution(over, (
         Step("Condensing temperature at the liquid pressure, from the table", condensing, "temperature"),
-        Step("Condensing temperature less outdoor air", over, "temperature_difference"),
+        Step("Condensing temperature less outdoor air", over, "temperature_difference", written="{-1} − {outdoor}"),
     ))  # fmt: skip
 
 
@@ -127,7 +125,8 @@ def _orifice_target(values: Values) -> Solution:
         Step("Return wet bulb, which goes into the rule three times", values["return_wet_bulb"], "temperature"),
         Step("Outdoor dry bulb, which is taken off once", values["outdoor"], "temperature"),
         Step("In °F: (3 times wet bulb, less 80, less outdoor) over 2. In °C: 1.5 times wet bulb, less 0.5 times outdoor, less 4.44",
-             target, "temperature_difference"),
+             target, "temperature_difference",
+             written=("(3 × {return_wet_bulb} − 80 − {outdoor}) ÷ 2", "1.5 × {return_wet_bulb} − 0.5 × {outdoor} − 4.44")),
     ))  # fmt: skip
 
 
@@ -142,9 +141,10 @@ def _on_the_way(values: Values) -> Solution:
         for n in ("at_coil", "at_unit")
     )
     return Solution(at_unit - at_coil, (
-        Step("Superheat at the coil: suction line there less saturation", at_coil, "temperature_difference"),
-        Step("Superheat at the outdoor unit", at_unit, "temperature_difference"),
-        Step("The second less the first", at_unit - at_coil, "temperature_difference"),
+        Step("Saturation temperature at the suction pressure, from the table in gauge pressure", values["at_coil"] - at_coil, "temperature"),
+        Step("Superheat at the coil: suction line there less saturation", at_coil, "temperature_difference", written="{at_coil} − {-1}"),
+        Step("Superheat at the outdoor unit", at_unit, "temperature_difference", written="{at_unit} − {-2}"),
+        Step("The second less the first", at_unit - at_coil, "temperature_difference", written="{-1} − {-2}"),
     ))  # fmt: skip
 
 
@@ -154,6 +154,7 @@ LINE_STEP = (0.5, 0.2)
 REFRIGERANT_NUMBERS = (
     QuestionKind(
         name="saturated_suction_temperature",
+        needs=("R-410A",),
         lesson=7,
         title="Saturation temperature from the gauge",
         ask="The suction gauge of a school's unit, at sea level, shows {suction_pressure}. The refrigerant is R-410A. What is the saturation "
@@ -175,6 +176,7 @@ REFRIGERANT_NUMBERS = (
     ),
     QuestionKind(
         name="pressure_at_rest",
+        needs=("R-410A",),
         lesson=7,
         title="Pressure of a unit at rest",
         ask="A unit with R-410A has stood still overnight, at sea level. All of its parts and the air around it are at {air}. There is liquid in "
@@ -199,6 +201,7 @@ REFRIGERANT_NUMBERS = (
     ),
     QuestionKind(
         name="saturation_temperature_higher_up",
+        needs=("R-410A", "elevation"),
         lesson=7,
         title="Saturation temperature higher up",
         ask="A library stands at {elevation}. The suction gauge of its R-410A unit shows {suction_pressure}. What is the saturation temperature?",
@@ -227,6 +230,7 @@ REFRIGERANT_NUMBERS = (
     ),
     QuestionKind(
         name="superheat_of_a_suction_line",
+        needs=("R-410A",),
         lesson=7,
         title="Superheat",
         ask="A bakery's unit with R-410A, at sea level. Suction pressure: {suction_pressure}. The suction line, under its insulation, is at {line}. "
@@ -247,6 +251,7 @@ REFRIGERANT_NUMBERS = (
     ),
     QuestionKind(
         name="superheat_of_a_blend",
+        needs=("R-407C",),
         lesson=7,
         title="Superheat of a blend with glide",
         ask="A laundry's unit with R-407C, at sea level. Suction pressure: {suction_pressure}. The suction line is at {line}. What is the "
@@ -274,6 +279,7 @@ REFRIGERANT_NUMBERS = (
     ),
     QuestionKind(
         name="subcooling_of_a_blend",
+        needs=("R-407C",),
         lesson=7,
         title="Subcooling of a blend with glide",
         ask="A museum's unit with R-407C, at sea level. Liquid pressure: {liquid_pressure}. The liquid line is at {line}. What is the "
@@ -301,6 +307,7 @@ REFRIGERANT_NUMBERS = (
     ),
     QuestionKind(
         name="condensing_above_outdoor_air",
+        needs=("R-410A",),
         lesson=7,
         title="Condensing above outdoor air",
         ask="A clinic's unit with R-410A, at sea level. Liquid pressure: {liquid_pressure}. Liquid line: {line}. Outdoor air: {outdoor}. How far is "
@@ -358,6 +365,7 @@ REFRIGERANT_NUMBERS = (
     ),
     QuestionKind(
         name="superheat_gained_on_the_way",
+        needs=("R-410A",),
         lesson=7,
         title="Superheat gained on the way",
         ask="A long suction line crosses a hot roof. R-410A, suction pressure {suction_pressure} at sea level. The line is at {at_coil} where it leaves "

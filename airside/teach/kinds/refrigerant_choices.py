@@ -44,14 +44,18 @@ def _another_day(values: Values) -> Solution:
     before, after = (_target(values["return_wet_bulb"], values[n]) for n in ("outdoor", "later"))
     if math.isnan(after):
         return Solution(2.0, (
-            Step("Target before", before, "temperature_difference"),
+            Step("Target before", before, "temperature_difference",
+                 written=("(3 × {return_wet_bulb} − 80 − {outdoor}) ÷ 2", "1.5 × {return_wet_bulb} − 0.5 × {outdoor} − 4.44")),
             Step("By the rule after; below the least target of the rule",
                  float(target_superheat_fixed_orifice(values["return_wet_bulb"], values["later"], no_target="extend")),
-                 "temperature_difference"),
+                 "temperature_difference",
+                 written=("(3 × {return_wet_bulb} − 80 − {later}) ÷ 2", "1.5 × {return_wet_bulb} − 0.5 × {later} − 4.44")),
         ))  # fmt: skip
     return Solution(0.0 if after > before else 1.0, (
-        Step("Target before", before, "temperature_difference"),
-        Step("Target after", after, "temperature_difference"),
+        Step("Target before", before, "temperature_difference",
+             written=("(3 × {return_wet_bulb} − 80 − {outdoor}) ÷ 2", "1.5 × {return_wet_bulb} − 0.5 × {outdoor} − 4.44")),
+        Step("Target after", after, "temperature_difference",
+             written=("(3 × {return_wet_bulb} − 80 − {later}) ÷ 2", "1.5 × {return_wet_bulb} − 0.5 × {later} − 4.44")),
     ))  # fmt: skip
 
 
@@ -76,8 +80,9 @@ def _moved(values: Values) -> tuple[float, float]:
 def _device(values: Values) -> Solution:
     measured, rule = _moved(values)
     return Solution(0.0 if abs(measured - rule) < abs(measured) else 1.0, (
-        Step("Change of superheat from the first day to the second", measured, "temperature_difference"),
-        Step("Change that a fixed orifice should make, by the rule", rule, "temperature_difference"),
+        Step("Change of superheat from the first day to the second", measured, "temperature_difference",
+             written="{later_superheat} − {superheat}"),
+        Step("Change that a fixed orifice should make, by the rule", rule, "temperature_difference", written="({outdoor} − {later}) ÷ 2"),
     ))  # fmt: skip
 
 
@@ -95,7 +100,7 @@ def _suction_line(values: Values) -> Solution:
     said = suction_line_colder(PLAIN, values["suction_pressure"], values["line"], SEA_LEVEL_PRESSURE, margin=MARGIN)
     return Solution(1.0 if said else 0.0, (
         Step("Saturation temperature at the suction pressure", values["line"] - warm, "temperature"),
-        Step("Suction line less saturation", warm, "temperature_difference"),
+        Step("Suction line less saturation", warm, "temperature_difference", written="{line} − {-1}"),
     ))  # fmt: skip
 
 
@@ -160,7 +165,12 @@ def _together(values: Values) -> Solution:
         "condensing_over_outdoor": "Condensing above outdoor air",
     }
     steps = [
-        Step(f"{words[n]}, measured less usual", values[n] - values[f"usual_{n}"], "temperature_difference")
+        Step(
+            f"{words[n]}, measured less usual",
+            values[n] - values[f"usual_{n}"],
+            "temperature_difference",
+            written=f"{{{n}}} − {{usual_{n}}}",
+        )
         for n in NAMES
     ]
     return Solution(float(best) if best >= 0 else math.nan, tuple(steps))
@@ -241,6 +251,7 @@ REFRIGERANT_CHOICES = (
     ),
     QuestionKind(
         name="can_the_suction_line_be_right",
+        needs=("R-410A",),
         lesson=7,
         title="Can this suction line be right?",
         ask="A unit with R-410A is running in a bakery at sea level. Suction pressure: {suction_pressure}. The clamp on the suction line shows {line}. "

@@ -8,6 +8,8 @@ from airside.air.state import MoistAir
 
 # Air whose temperature and moisture a question leaves open [°C, kg/kg].
 USUAL_DRY_BULB, USUAL_HUMIDITY_RATIO = 22.0, 0.009
+# International table's Btu [J/(kg K)].
+BTU_PER_POUND_AND_DEGREE = 4186.8
 
 
 def air_of_density(density: float) -> MoistAir:
@@ -28,3 +30,18 @@ def air_of_specific_volume(
     """Air of this specific volume [m³/kg dry air]; temperature and moisture are usual ones where none are given."""
     pressure = pressure_for(specific_volume, dry_bulb, humidity_ratio)
     return MoistAir.from_humidity_ratio(dry_bulb, humidity_ratio, pressure)
+
+
+def heat_per_degree(heat: float, mass_flow: float, difference: float) -> tuple[str, str]:
+    """What a unit of such air takes for each degree, in IP and SI, as a written sum has it.
+
+    Moist air takes a little more than the round 0.244 Btu/(lb °F); with the round figure the sum would not come out.
+
+    Parameters
+    ----------
+    heat : float [W]
+    mass_flow : float [kg/s]
+    difference : float [K]
+    """
+    each = heat / mass_flow / difference
+    return f"{each / BTU_PER_POUND_AND_DEGREE:.4f} Btu/lb per °F", f"{each / 1000:.4f} kJ/kg per K"

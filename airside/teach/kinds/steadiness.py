@@ -32,8 +32,8 @@ def _range_beyond(values: Values) -> Solution:
     return Solution(_beyond(values), (
         Step("Highest reading", max(values["readings"]), "temperature"),
         Step("Lowest reading", min(values["readings"]), "temperature"),
-        Step("Range: highest less lowest", _range(values), "temperature_difference"),
-        Step("Range less tolerance", _beyond(values), "temperature_difference"),
+        Step("Range: highest less lowest", _range(values), "temperature_difference", written="{-2} − {-1}"),
+        Step("Range less tolerance", _beyond(values), "temperature_difference", written="{-1} − {tolerance}"),
     ))  # fmt: skip
 
 
@@ -44,9 +44,10 @@ def _fall(values: Values) -> float:
 def _drift(values: Values) -> Solution:
     minutes = values["time"] / MINUTE
     return Solution(_fall(values) * 10 / minutes, (
-        Step("Fall from the first reading to the last", _fall(values), "temperature_difference"),
-        Step("Fall of one minute: the whole fall over the minutes", _fall(values) / minutes, "temperature_difference", (3, 3)),
-        Step("Ten times that", _fall(values) * 10 / minutes, "temperature_difference"),
+        Step("Fall from the first reading to the last", _fall(values), "temperature_difference", written="{first} − {last}"),
+        Step("Fall of one minute: the whole fall over the minutes", _fall(values) / minutes, "temperature_difference", (3, 3),
+             written="{-1} ÷ {time}"),
+        Step("Ten times that", _fall(values) * 10 / minutes, "temperature_difference", written="10 × {-1}"),
     ))  # fmt: skip
 
 
@@ -62,10 +63,11 @@ def _loss(values: Values) -> Solution:
     lost = 1 - _sensible(values, "last") / _sensible(values, "first")
     return Solution(lost, (
         Step("Temperature drop at the first reading: return less supply", values["return_dry_bulb"] - values["first"],
-             "temperature_difference"),
-        Step("Temperature drop at the last reading", values["return_dry_bulb"] - values["last"], "temperature_difference"),
-        Step("The drop has become smaller by", values["last"] - values["first"], "temperature_difference"),
-        Step("That, as a share of the first drop", lost, "percentage"),
+             "temperature_difference", written="{return_dry_bulb} − {first}"),
+        Step("Temperature drop at the last reading", values["return_dry_bulb"] - values["last"], "temperature_difference",
+             written="{return_dry_bulb} − {last}"),
+        Step("The drop has become smaller by", values["last"] - values["first"], "temperature_difference", written="{-2} − {-1}"),
+        Step("That, as a share of the first drop", lost, "percentage", written="{-1} ÷ {-3}"),
     ))  # fmt: skip
 
 
@@ -81,8 +83,9 @@ def _count(values: Values) -> int:
 def _error(values: Values) -> Solution:
     count = _count(values)
     return Solution(standard_error(scattered(count, values["scatter"])), (
-        Step("Root of the number of readings", math.sqrt(count), "count"),
-        Step("Standard deviation over that root", standard_error(scattered(count, values["scatter"])), "temperature_difference", (2, 2)),
+        Step("Root of the number of readings", math.sqrt(count), "count", written="√{count}"),
+        Step("Standard deviation over that root", standard_error(scattered(count, values["scatter"])), "temperature_difference", (2, 2),
+             written="{scatter} ÷ {-1}"),
     ))  # fmt: skip
 
 
@@ -97,8 +100,8 @@ def _enough(values: Values, factor: float = 1.0) -> float:
 def _readings_needed(values: Values) -> Solution:
     ratio = values["scatter"] / values["wanted"]
     return Solution(_enough(values), (
-        Step("So many times smaller than the scatter of one reading", ratio, "fraction"),
-        Step("That, times itself", ratio**2, "fraction"),
+        Step("So many times smaller than the scatter of one reading", ratio, "fraction", written="{scatter} ÷ {wanted}"),
+        Step("That, times itself", ratio**2, "fraction", written="{-1} × {-1}"),
         Step("Rounded up to whole readings", _enough(values), "count"),
     ))  # fmt: skip
 

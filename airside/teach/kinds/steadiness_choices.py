@@ -37,7 +37,8 @@ def _which(values: Values) -> Solution:
     column = [("supply", "dry_bulb", values["readings"])]
     kept = [not beyond_tolerance(column, "strict"), not beyond_tolerance(column, "field")]
     return Solution(float(0 if kept[0] else 1 if kept[1] else 2), (
-        Step("Range: highest reading less lowest", _range(values["readings"]), "temperature_difference"),
+        Step("Range: highest reading less lowest", _range(values["readings"]), "temperature_difference",
+             written="{readings:highest} − {readings:lowest}"),
         Step("Strict tolerance", STRICT["dry_bulb"], "temperature_difference"),
         Step("Field tolerance", FIELD["dry_bulb"], "temperature_difference"),
     ))  # fmt: skip
@@ -50,9 +51,10 @@ def _set_counts(values: Values) -> Solution:
     too_wide = {f.quantity for f in found}
     answer = 0 if not too_wide else 3 if len(too_wide) == 2 else 1 if "dry bulb" in too_wide else 2
     return Solution(float(answer), (
-        Step("Range of the dry bulb", _range(values["dry_bulb"]), "temperature_difference"),
+        Step("Range of the dry bulb", _range(values["dry_bulb"]), "temperature_difference",
+             written="{dry_bulb:highest} − {dry_bulb:lowest}"),
         Step("Tolerance of the dry bulb", FIELD["dry_bulb"], "temperature_difference"),
-        Step("Range of the relative humidity", _range(values["humidity"]), "percentage"),
+        Step("Range of the relative humidity", _range(values["humidity"]), "percentage", written="{humidity:highest} − {humidity:lowest}"),
         Step("Tolerance of the relative humidity", FIELD["relative_humidity"], "percentage"),
     ))  # fmt: skip
 
@@ -70,8 +72,8 @@ def _drift_or_scatter(values: Values) -> Solution:
     early, late = (float(np.mean(values[n])) for n in ("early", "late"))
     answer = 0 if line.is_significant else 1
     return Solution(float(answer), (
-        Step("Mean of the first five readings", early, "temperature", (2, 2)),
-        Step("Mean of the last five", late, "temperature", (2, 2)),
+        Step("Mean of the first five readings", early, "temperature", (2, 2), written="{early:total} ÷ {early:count}"),
+        Step("Mean of the last five", late, "temperature", (2, 2), written="{late:total} ÷ {late:count}"),
         Step("Scatter of one reading about its own five (standard deviation)", _scatter(values), "temperature_difference", (2, 2)),
         Step("Change along the straight line through all ten", line.change, "temperature_difference"),
     ))  # fmt: skip
@@ -100,8 +102,10 @@ def _doubts(values: Values) -> tuple[float, float]:
 def _more_readings(values: Values) -> Solution:
     scatter, accuracy = _doubts(values)
     return Solution(0.0 if scatter > accuracy else 1.0, (
-        Step("Standard error of the mean: standard deviation over the root of the number of readings", scatter, "temperature_difference", (2, 2)),
-        Step("Standard uncertainty of the accuracy: its limit over 1.73, the root of three", accuracy, "temperature_difference", (2, 2)),
+        Step("Standard error of the mean: standard deviation over the root of the number of readings", scatter, "temperature_difference", (2, 2),
+             written="{scatter} ÷ √{count}"),
+        Step("Standard uncertainty of the accuracy: its limit over 1.73, the root of three", accuracy, "temperature_difference", (2, 2),
+             written="{accuracy} ÷ 1.73"),
     ))  # fmt: skip
 
 

@@ -20,6 +20,12 @@ def _share_left(time_constants: float) -> float:
     return 1 - part_of_step(time_constants, 1.0)
 
 
+def _left_after(count: int) -> str:
+    if count == 1:
+        return "Gap after 1 time constant: 37 % (to one place more, 36.8 %) of the one before"
+    return f"Gap after {count} time constants: the same part of that"
+
+
 def _periods(values: Values) -> int:
     return round(float(values["periods"]))
 
@@ -36,17 +42,27 @@ def _gap_alone(values: Values, units: UnitSystem) -> float:
 def _on_its_way(values: Values) -> Solution:
     count = _periods(values)
     gap = values["start"] - values["supply"]
-    steps = [Step("Gap at the beginning: what the probe shows less what the air is", gap, "temperature_difference")]
+    steps = [
+        Step(
+            "Gap at the beginning: what the probe shows less what the air is",
+            gap,
+            "temperature_difference",
+            written="{start} − {supply}",
+        )
+    ]
     steps += [
         Step(
-            f"Gap after {n} time constant{'s' if n > 1 else ''}: 37 % of the one before",
+            _left_after(n),
             gap * _share_left(n),
             "temperature_difference",
+            written="0.368 × {-1}",
         )
         for n in range(1, count + 1)
     ]
     answer = _shown(values, _share_left(count))
-    return Solution(answer, (*steps, Step("The air, and the gap that is left", answer, "temperature")))
+    return Solution(
+        answer, (*steps, Step("The air, and the gap that is left", answer, "temperature", written="{supply} + {-1}"))
+    )
 
 
 def _times(values: Values) -> float:
@@ -59,14 +75,18 @@ def _wait(values: Values) -> Solution:
     gap = values["gap"]
     steps = [
         Step(
-            f"Gap after {n} time constant{'s' if n > 1 else ''}", gap * _share_left(n), "temperature_difference", (2, 2)
+            _left_after(n),
+            gap * _share_left(n),
+            "temperature_difference",
+            (2, 2),
+            written="0.368 × {-1}" if n > 1 else "0.368 × {gap}",
         )
         for n in range(1, count + 1)
     ]
     return Solution(count * values["time_constant"], (
         *steps,
         Step("So many time constants", count, "count"),
-        Step("Times the time constant", count * values["time_constant"], "time"),
+        Step("Times the time constant", count * values["time_constant"], "time", written="{-1} × {time_constant}"),
     ))  # fmt: skip
 
 
@@ -93,6 +113,11 @@ def _at(values: Values, later: int) -> float:
     return math.nan if start is None else (start + later) * INTERVAL
 
 
+def _ends(readings: tuple[float, ...]) -> tuple[tuple[float, str], tuple[float, str]]:
+    """The highest and the lowest reading, as numbers of a step's sum."""
+    return (max(readings), "temperature"), (min(readings), "temperature")
+
+
 def _set_begins(values: Values) -> Solution:
     start = _first_set(values)
     if start is None:
@@ -101,10 +126,11 @@ def _set_begins(values: Values) -> Solution:
     before = _series(values)[start - 1 : start - 1 + NEEDED]
     return Solution(start * INTERVAL, (
         Step("Range of the five readings that begin one reading earlier: still too wide", max(before) - min(before),
-             "temperature_difference"),
-        Step("Range of the first five that will do", max(window) - min(window), "temperature_difference"),
+             "temperature_difference", written="{#1} − {#2}", numbers=_ends(before)),
+        Step("Range of the first five that will do", max(window) - min(window), "temperature_difference",
+             written="{#1} − {#2}", numbers=_ends(window)),
         Step("Steps of two minutes from start-up to the first of them", start, "count"),
-        Step("Two minutes for each step", start * INTERVAL, "time", (0, 0)),
+        Step("Two minutes for each step", start * INTERVAL, "time", (0, 0), written="2 min × {-1}"),
     ))  # fmt: skip
 
 
@@ -160,7 +186,7 @@ STEADINESS_TIME = (
         solve=_wait,
         limits=(2 * MINUTE, 13 * MINUTE),
         hints=(
-            "Write down the gap after one time constant, after two, and so on: 37 % of the one before.",
+            "Write down the gap after one time constant, after two, and so on: 37 % (to one place more, 36.8 %) of the one before.",
             "Stop at the first that is smaller than wanted. How many time constants was that?",
             "That many time constants, in minutes.",
         ),
