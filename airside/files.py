@@ -4,6 +4,8 @@ from __future__ import annotations
 
 import os
 import tempfile
+from collections.abc import Iterator
+from contextlib import contextmanager
 from pathlib import Path
 
 from airside.errors import OutputError
@@ -78,6 +80,48 @@ def write_whole(path: str | Path, content: bytes | str, *, force: bool = False, 
             Path(temporary).unlink(missing_ok=True)
         raise OutputError(f"{path}: cannot be written ({error.strerror}). Check the place and its rights.") from None
     return target
+
+
+@contextmanager
+def written_whole(path: str | Path, *, force: bool = False, option: str = "--force") -> Iterator[Path]:
+    """A temporary file to write piece by piece; at the end it takes the target's place, after an error it is taken away.
+
+    Parameters
+    ----------
+    path, force, option
+        As `write_whole`.
+
+    Yields
+    ------
+    Path
+        The temporary file, empty, in the target's folder.
+
+    Raises
+    ------
+    OutputError
+        As `write_whole`.
+    """
+    target = check_free(path, force=force, option=option)
+    temporary: Path | None = None
+    try:
+        handle, name = tempfile.mkstemp(dir=target.parent, prefix=".airside.")
+        os.close(handle)
+        temporary = Path(name)
+        yield temporary
+        mask = os.umask(0)
+        os.umask(mask)
+        temporary.chmod(0o666 & ~mask)
+        if force:
+            temporary.replace(target)
+        else:
+            _place(temporary, target)
+    except FileExistsError:
+        raise OutputError(f"{path}: exists already and is left as it is. Add {option} to replace it.") from None
+    except OSError as error:
+        raise OutputError(f"{path}: cannot be written ({error.strerror}). Check the place and its rights.") from None
+    finally:
+        if temporary is not None:
+            temporary.unlink(missing_ok=True)
 
 
 def _place(temporary: Path, target: Path) -> None:

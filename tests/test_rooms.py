@@ -10,7 +10,8 @@ import pytest
 PACKAGE = Path(__file__).resolve().parents[1] / "airside"
 ORDER = {
     "units": 0, "errors": 0, "cautions": 0, "results": 0, "files": 0, "air": 1, "airflow": 2, "refrigerant": 2,
-    "instruments": 3, "visit": 4, "compare": 5, "show": 6, "teach": 7, "lab": 8, "author_cli": 8, "cli": 9,
+    "instruments": 3, "visit": 4, "compare": 5, "fleet": 6, "show": 7, "teach": 8, "lab": 9, "author_cli": 9, "fleet_cli": 9,
+    "longrun_cli": 9, "reference_options": 9, "cli": 10,
 }  # fmt: skip
 MODULES = sorted(p for p in PACKAGE.rglob("*.py") if p.parent != PACKAGE or p.stem in ORDER)
 

@@ -151,6 +151,18 @@ dry_bulb = {outdoor}
 # suction_line_at_coil = {suction_line}
 # liquid_line = {liquid_line}
 
+# Readings from logger files: the same three keys in any table above, in place of its lists of readings. See the README.
+# log = "loggers/return.csv"      # CSV, workbook or Parquet; seen from this file
+# columns = {{ dry_bulb = "T return", relative_humidity = "RH return" }}       # headings of the file
+# column_units = {{ dry_bulb = "degC" }}         # where the file does not say them
+# [log]                           # how the files are written, as far as it cannot be found out
+# date_order = "day month year"   # also time, time_format, year, time_zone, delimiter, decimal, no_value, clock_offset
+# [log.counting]                  # which minutes count
+# running_from = "power"          # or "status", "airflow", "supply temperature"; also running_above, stage
+# after_start = 10                # minutes left out; also before_stop
+# window = 15                     # minutes of a steady stretch
+# stretch = 3                     # the one that stands for the visit; default: the last of the longest run
+
 # Safety: live voltage, moving blowers, refrigerant under pressure and hot surfaces can hurt.
 # Local codes, the manufacturer's instructions and licensed practice come first.
 """

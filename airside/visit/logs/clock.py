@@ -63,13 +63,15 @@ class ClockOffset:
         """Whether the two show transients in common."""
         return self.count > 0 and self.correlation >= LEAST_CORRELATION
 
-    def sentence(self, first: str, second: str) -> str:
-        """What was found, and how to use it, in words.
+    def sentence(self, first: str, second: str, *, how: bool = True) -> str:
+        """What was found, in words.
 
         Parameters
         ----------
         first, second : str
             Names of the two files.
+        how : bool
+            Whether to say how it is applied in a visit file.
         """
         if not self.found:
             return f"The clocks of {first} and {second} cannot be compared: they show no starts or stops in common."
@@ -79,10 +81,14 @@ class ClockOffset:
             else " (one transient alone: no certainty)"
         )
         behind = "behind" if self.seconds > 0 else "ahead of"
-        return (
+        said = (
             f"The clock of {second} is {abs(self.seconds):.0f} s{doubt} {behind} that of {first}, by {self.count} starts and "
-            f"stops (correlation {percent(self.correlation)}). It is not applied; to apply it, write "
-            f'clock_offset = {self.seconds:.0f} in [log.files."{second}"].'
+            f"stops (correlation {percent(self.correlation)})."
+        )
+        if not how:
+            return said
+        return (
+            f'{said} It is not applied; to apply it, write clock_offset = {self.seconds:.0f} in [log.files."{second}"].'
         )
 
 
@@ -101,22 +107,27 @@ class ComparedClocks:
         """How far the channels themselves may follow one another, as a standard uncertainty [s]."""
         return float(np.hypot(_lag(self.first_channel), _lag(self.second_channel)))
 
-    def sentence(self) -> str:
-        """What was found, in words."""
+    @property
+    def agree(self) -> bool:
+        """Whether the offset is no more than sensors may follow late."""
+        doubt = np.nan_to_num(self.offset.standard_uncertainty)
+        return bool(self.offset.found and abs(self.offset.seconds) <= 2 * np.hypot(self.lag, doubt))
+
+    def sentence(self, *, how: bool = True) -> str:
+        """What was found, in words; and how it is applied in a visit file, unless that is not wanted."""
         if not self.offset.found:
             return self.offset.sentence(self.first, self.second)
         a, b = (
             c.removeprefix("readings.").replace("_", " ").replace(".", " ")
             for c in (self.first_channel, self.second_channel)
         )
-        doubt = np.nan_to_num(self.offset.standard_uncertainty)
-        if abs(self.offset.seconds) <= 2 * np.hypot(self.lag, doubt):
+        if self.agree:
             return (
                 f"{b.capitalize()} ({self.second}) comes {abs(self.offset.seconds):.0f} s "
                 f"{'before' if self.offset.seconds > 0 else 'after'} {a} ({self.first}), by {self.offset.count} starts and "
                 "stops: no more than sensors may follow late. The clocks may agree."
             )
-        said = self.offset.sentence(self.first, self.second)
+        said = self.offset.sentence(self.first, self.second, how=how)
         return f"{said} Seen in {a} and {b}; up to {2 * self.lag:.0f} s of it may be that one follows the other late."
 
 
@@ -229,7 +240,8 @@ def clock_offset(
     each = np.array(offsets) * step
     centre_offset = float(np.median(each))
     spread = ROBUST * float(np.median(np.abs(each - centre_offset)))
-    near = each[np.abs(each - centre_offset) <= max(3.0 * spread, 0.5 * step)]
+    # Where two loggers read in turn, steps of one fall on either side of the other's: neighbouring lags belong together.
+    near = each[np.abs(each - centre_offset) <= max(3.0 * spread, 1.1 * step)]
     mean = float(near.mean())
     # The stamps themselves are good for a step of the slower logger.
     floor = np.hypot(step / np.sqrt(12.0 * len(near)), BIAS * step)

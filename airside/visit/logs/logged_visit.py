@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date
 from functools import cached_property
 from pathlib import Path
@@ -12,6 +12,7 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 
 from airside.errors import Problem, VisitError
+from airside.units import UnitSystem
 from airside.visit.evidence import table_problems
 from airside.visit.load import read_visit_data, visit_from_data
 from airside.visit.logs.counting import Counting, counting_of
@@ -179,7 +180,9 @@ def load_logged(path: str | Path) -> LoggedVisit:
     return logged_visit(data, read_log(data, folder=Path(path).parent, name=name), name, path=Path(path))
 
 
-def logged_visit(data: Mapping[str, Any], log: Log, name: str = "visit", *, path: Path | None = None) -> LoggedVisit:
+def logged_visit(
+    data: Mapping[str, Any], log: Log, name: str = "visit", *, path: Path | None = None, units: UnitSystem | None = None
+) -> LoggedVisit:
     """Find runs and steady stretches of a log.
 
     Parameters
@@ -191,6 +194,8 @@ def logged_visit(data: Mapping[str, Any], log: Log, name: str = "visit", *, path
         The file's, for messages.
     path : Path, optional
         What tables are relative to.
+    units : "IP" or "SI", optional
+        Of sentences; default those of the file.
 
     Raises
     ------
@@ -198,6 +203,9 @@ def logged_visit(data: Mapping[str, Any], log: Log, name: str = "visit", *, path
         As `load_logged`.
     """
     counting = counting_of(data, log, name)
+    if units is not None and not isinstance(counting.running_above, int | float):
+        # A bare threshold is one in the file's units.
+        counting = replace(counting, units=units)
     mode = "heating" if data.get("mode") == "heating" else "cooling"
     readings = data.get("readings")
     strict = isinstance(readings, Mapping) and readings.get("tolerances") == "strict"

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
+from typing import Any
 
 import numpy as np
 
@@ -52,9 +53,56 @@ def read_parquet(
         content = parquet.ParquetFile(pyarrow.BufferReader(raw))
     except (pyarrow.ArrowException, OSError, ValueError) as error:
         raise _broken(file, error) from None
-    names = tuple(content.schema_arrow.names)
+
+    def read(names: Sequence[str], rows: int | None) -> Any:
+        try:
+            if rows is None:
+                return content.read(columns=list(names))
+            batch = next(content.iter_batches(rows), None)
+            return content.schema_arrow.empty_table() if batch is None else pyarrow.Table.from_batches([batch])
+        except (pyarrow.ArrowException, OSError, ValueError) as error:
+            raise _broken(file, error) from None
+
+    return _read(content.schema_arrow, read, wanted, settings, file, words)
+
+
+def read_arrow(
+    table: Any,
+    wanted: Sequence[str | int],
+    settings: FileSettings,
+    file: str,
+    words: frozenset[str | int] = frozenset(),
+) -> LoggerTable:
+    """Read a table of pyarrow that is in memory already, as `read_parquet` reads a file.
+
+    Parameters
+    ----------
+    table : pyarrow.Table
+    wanted, settings, file, words
+        As `delimited.read_delimited`.
+
+    Raises
+    ------
+    FileError
+        With a sentence for whatever cannot be read.
+    """
+
+    def read(names: Sequence[str], rows: int | None) -> Any:
+        return table.select(list(names)) if rows is None else table.slice(0, rows)
+
+    return _read(table.schema, read, wanted, settings, file, words)
+
+
+def _read(
+    schema: Any, read: Callable[[Sequence[str], int | None], Any], wanted: Sequence[str | int], settings: FileSettings,
+    file: str, words: frozenset[str | int],
+) -> LoggerTable:  # fmt: skip
+    """Columns of a table; `read` gives named columns whole, or the first rows of all."""
+    import pyarrow
+
+    names = tuple(schema.names)
     index = {name: column_index(name, names, len(names), file, "columns") for name in wanted}
-    kinds = [content.schema_arrow.field(n).type for n in names]
+    kinds = [schema.field(n).type for n in names]
     if settings.time is not None:
         times = tuple(column_index(name, names, len(names), file, "columns") for name in settings.time)
     else:
@@ -62,17 +110,10 @@ def read_parquet(
         if len(stamped) == 1:
             times = (stamped[0],)
         else:
-            try:
-                sample = next(content.iter_batches(SAMPLE), None)
-                rows = [tuple(r.values()) for r in sample.to_pylist()] if sample is not None else []
-            except (pyarrow.ArrowException, OSError, ValueError) as error:
-                raise _broken(file, error) from None
+            rows = [tuple(r.values()) for r in read(names, SAMPLE).to_pylist()]
             times = time_columns(rows, names, set(index.values()), None, file, classify)
     needed = sorted({*times, *index.values()})
-    try:
-        table = content.read(columns=[names[i] for i in needed])
-    except (pyarrow.ArrowException, OSError, ValueError) as error:
-        raise _broken(file, error) from None
+    table = read([names[i] for i in needed], None)
     n = table.num_rows
     if n == 0:
         raise FileError(file, "holds no rows.")

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 from types import MappingProxyType
@@ -18,7 +18,7 @@ from airside.visit.logs.grid import FASTER, NEAR, Clean, gaps, grid_times, in_or
 from airside.visit.logs.log import ChannelRecord, Floats, Log, wall_time
 from airside.visit.logs.log_schema import FileSettings, LoggedColumn, LogSettings, log_settings
 from airside.visit.logs.logger_table import LoggerTable
-from airside.visit.logs.parquet import read_parquet
+from airside.visit.logs.parquet import read_arrow, read_parquet
 from airside.visit.logs.time_zones import to_utc
 from airside.visit.logs.workbook import read_workbook
 from airside.visit.quantities import found
@@ -42,7 +42,7 @@ class _File:
     notes: tuple[str, ...]
 
 
-def read_log(data: Mapping[str, Any], *, folder: Path, name: str) -> Log:
+def read_log(data: Mapping[str, Any], *, folder: Path, name: str, tables: Mapping[str, Any] | None = None) -> Log:
     """Read all logger files that a visit file names.
 
     Parameters
@@ -53,6 +53,8 @@ def read_log(data: Mapping[str, Any], *, folder: Path, name: str) -> Log:
         Logger files are named relative to it.
     name : str
         The visit file, for sentences.
+    tables : mapping of str to pyarrow.Table, optional
+        Logger files that are in memory already, by the name that the visit file has for them.
 
     Returns
     -------
@@ -70,7 +72,8 @@ def read_log(data: Mapping[str, Any], *, folder: Path, name: str) -> Log:
         raise VisitError(name, settings.problems)
     said = data.get("units")
     units: UnitSystem = next((s for s in SYSTEMS if s == said), "SI")
-    files = {file: _read_file(file, settings, folder, units) for file in settings.files}
+    held = tables or {}
+    files = {file: _read_file(file, settings, folder, units, held.get(file)) for file in settings.files}
     zone = _one_zone(files, name)
     _overlap(files, zone, name)
     return _together(files, settings, zone)
@@ -92,21 +95,27 @@ def _bytes(file: str, folder: Path) -> bytes:
         raise FileError(file, f"cannot be read ({getattr(error, 'strerror', None) or error}).") from None
 
 
-def _read_file(file: str, settings: LogSettings, folder: Path, units: UnitSystem) -> _File:
-    own = [c for c in settings.columns if c.file == file]
-    how = settings.files[file]
-    wanted = list(dict.fromkeys(c.column for c in own))
-    words = frozenset(c.column for c in own if not c.kind)
+def _table(
+    file: str, wanted: Sequence[str | int], how: FileSettings, words: frozenset[str | int], folder: Path
+) -> LoggerTable:
     raw = _bytes(file, folder)
-    if not raw.strip(b"\0\r\n\t "):
+    # The beginning alone tells nearly always; the whole is long.
+    if not raw[:1000].strip(b"\0\r\n\t ") and not raw.strip(b"\0\r\n\t "):
         raise FileError(file, "is empty; expected headings and rows of readings.")
     if raw.startswith(b"\xd0\xcf\x11\xe0"):
         raise FileError(file, "is an old workbook (.xls). Save it as .xlsx or as CSV.")
     reader = (
         read_workbook if raw.startswith(b"PK\x03\x04") else read_parquet if raw.startswith(b"PAR1") else read_delimited
     )
-    table = reader(raw, wanted, how, file, words)
-    del raw
+    return reader(raw, wanted, how, file, words)
+
+
+def _read_file(file: str, settings: LogSettings, folder: Path, units: UnitSystem, held: Any = None) -> _File:
+    own = [c for c in settings.columns if c.file == file]
+    how = settings.files[file]
+    wanted = list(dict.fromkeys(c.column for c in own))
+    words = frozenset(c.column for c in own if not c.kind)
+    table = _table(file, wanted, how, words, folder) if held is None else read_arrow(held, wanted, how, file, words)
     time = _times(table, how)
     clean = in_order(time)
     if not len(clean.rows):

@@ -165,6 +165,15 @@ def _kind(signal: str, channel: str) -> str:
     return {"power": "power", "airflow": "volume_flow"}[signal] if "pressure" not in channel else "duct_pressure"
 
 
+def signal_kind(log: Log, wanted: str | None = None) -> str:
+    """Kind of quantity of a threshold, with a signal that is wanted or the first that is logged; "count" for a status."""
+    for signal in (wanted,) if wanted is not None else ("status", *_CHANNELS):
+        channel = _channel(log, signal) if signal == "status" or signal in _CHANNELS else None
+        if channel is not None:
+            return "count" if signal == "status" else _kind(signal, channel)
+    return "power"
+
+
 def _stated(counting: Counting, kind: str, name: str) -> float:
     value = counting.running_above
     try:

@@ -13,7 +13,7 @@ JCGM 100:2008 (GUM) 5.1.2, 5.2.2 and F.1.2.3 (correlation through a shared error
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass, replace
 from typing import Any
 
@@ -155,7 +155,13 @@ class StretchCapacities:
         return frame.drop(columns=["begin_s", "end_s"])
 
 
-def stretch_capacities(visit: Visit, log: Log, stretches: Stretches) -> StretchCapacities:
+# Further figures of measured states: values by name, arrays over stretches.
+MoreFigures = Callable[[Measured], Mapping[str, Number]]
+
+
+def stretch_capacities(
+    visit: Visit, log: Log, stretches: Stretches, more: MoreFigures | None = None
+) -> StretchCapacities:
     """Figures of every stretch with standard uncertainties by linear propagation.
 
     Parameters
@@ -165,6 +171,9 @@ def stretch_capacities(visit: Visit, log: Log, stretches: Stretches) -> StretchC
         taken as they are at this stretch.
     log : Log
     stretches : Stretches
+    more : callable, optional
+        Further figures, without unit, that follow from states, airflow and outdoor dry bulb; their uncertainty has the
+        outdoor probe's errors too.
 
     Raises
     ------
@@ -176,9 +185,15 @@ def stretch_capacities(visit: Visit, log: Log, stretches: Stretches) -> StretchC
     inputs = stretch_inputs(visit, standing, stretches)
     at = _measure(visit, inputs)
     outside = _outside(visit, inputs, at)
-    values = {n: np.where(outside, np.nan, v) for n, v in _figures(visit, at, len(stretches)).items()}
-    own, shared = _sizes(visit, errors, stretches)
-    slopes = {e: _slopes(visit, inputs, at, values, errors, e) for e in {*own, *(e for _, e in shared)}}
+
+    def figures_of(measured: Measured) -> dict[str, Floats]:
+        return _figures(visit, measured, len(stretches), more)
+
+    values = {n: np.where(outside, np.nan, v) for n, v in figures_of(at).items()}
+    own, shared = _sizes(visit, errors, stretches, with_outdoor=more is not None)
+    # In one order, so that the same log gives the same last digit.
+    entries = dict.fromkeys([*own, *(e for _, e in shared)])
+    slopes = {e: _slopes(visit, inputs, at, values, errors, e, figures_of) for e in entries}
     keys = list(dict.fromkeys(key for key, _ in shared))
     known = {e.key: e for e in errors.errors}
     figures = {}
@@ -187,7 +202,9 @@ def stretch_capacities(visit: Visit, log: Log, stretches: Stretches) -> StretchC
         for (key, entry), size in shared.items():
             moved[keys.index(key)] += slopes[entry][name] * size
         mine = np.sqrt(sum(((slopes[e][name] * u) ** 2 for e, u in own.items()), np.zeros(len(stretches))))
-        figures[name] = StretchFigure(name, FIGURES[name], value, mine, np.sqrt((moved**2).sum(axis=0)), moved)
+        figures[name] = StretchFigure(
+            name, FIGURES.get(name, "fraction"), value, mine, np.sqrt((moved**2).sum(axis=0)), moved
+        )
     return StretchCapacities(
         np.arange(1, len(stretches) + 1), stretches.begin, stretches.end, stretches.run + 1, stretches.age,
         stretches.stage, figures, _conditions(at, stretches), tuple(known[k] for k in keys), log.zone,
@@ -208,6 +225,7 @@ def stretch_inputs(visit: Visit, standing: VisitInputs, stretches: Stretches) ->
                 shift = check.for_instrument(readings.instrument, quantity) if check is not None else 0.0
                 found[i] = logged + shift
         air[place] = (found[0], found[1])
+    outdoors = mean.get("readings.outdoor.dry_bulb", standing.outdoor_dry_bulb)
     flow = {n: mean.get(f"airflow.{n}", v) for n, v in standing.airflow.readings.items()}
     indoor, outdoor = (mean.get(f"readings.power.{n}") for n in ("indoor_unit", "outdoor_unit"))
     powers = visit.readings.power
@@ -219,7 +237,7 @@ def stretch_inputs(visit: Visit, standing: VisitInputs, stretches: Stretches) ->
         total = outside + inside
     return replace(
         standing, air=air, airflow=replace(standing.airflow, readings=flow), fan_power=fan, power=total,
-        pressure=mean.get("site.barometric_pressure", standing.pressure),
+        pressure=mean.get("site.barometric_pressure", standing.pressure), outdoor_dry_bulb=outdoors,
     )  # fmt: skip
 
 
@@ -227,7 +245,7 @@ def _measure(visit: Visit, inputs: VisitInputs, known: tuple[VisitInputs, Measur
     return measure(visit, inputs, outside="extend", impossible="nan", known=known)
 
 
-def _figures(visit: Visit, measured: Measured, count: int) -> dict[str, Floats]:
+def _figures(visit: Visit, measured: Measured, count: int, more: MoreFigures | None = None) -> dict[str, Floats]:
     sign = 1.0 if visit.mode == "cooling" else -1.0
     capacity = measured.capacity
     found: dict[str, Any] = {
@@ -238,15 +256,15 @@ def _figures(visit: Visit, measured: Measured, count: int) -> dict[str, Floats]:
     if measured.power is not None:
         found["power"] = measured.power
         found["coefficient_of_performance"] = np.divide(capacity.total, measured.power)
+    found |= {} if more is None else more(measured)
     return {n: np.broadcast_to(np.asarray(v, dtype=np.float64), (count,)) for n, v in found.items()}
 
 
 def _conditions(at: Measured, stretches: Stretches) -> dict[str, Floats]:
-    outdoor = stretches.channels.get("readings.outdoor.dry_bulb")
     found: dict[str, Any] = {
         "return_dry_bulb": at.return_air.dry_bulb, "return_wet_bulb": at.return_air.wet_bulb,
         "supply_dry_bulb": at.supply_air.dry_bulb,
-        "outdoor_dry_bulb": at.outdoor_dry_bulb if outdoor is None else outdoor.mean,
+        "outdoor_dry_bulb": at.outdoor_dry_bulb,
     }  # fmt: skip
     known = {n: v for n, v in found.items() if v is not None}
     return {n: np.broadcast_to(np.asarray(v, dtype=np.float64), (len(stretches),)) for n, v in known.items()}
@@ -272,13 +290,14 @@ def _outside(visit: Visit, inputs: VisitInputs, at: Measured) -> NDArray[np.bool
 
 
 def _sizes(
-    visit: Visit, errors: VisitErrors, stretches: Stretches
+    visit: Visit, errors: VisitErrors, stretches: Stretches, *, with_outdoor: bool = False
 ) -> tuple[dict[str, Floats], dict[tuple[str, str], float]]:
     """Standard uncertainty of each input that is each stretch's own, and that of each shared error at each input."""
     known = {e.key: e for e in errors.errors}
     squares: dict[str, Floats] = {}
     shared: dict[tuple[str, str], float] = {}
-    logged = _scatter(visit, stretches)
+    left_out = ("refrigerant.",) if with_outdoor else ("outdoor.", "refrigerant.")
+    logged = [(e, u) for e, u in _scatter(visit, stretches) if not e.startswith(left_out)]
     for entry, u in logged:
         squares[entry] = squares.get(entry, np.zeros(len(stretches))) + u**2
     for entry, uses in errors.uses.items():
@@ -290,7 +309,7 @@ def _sizes(
                 continue
             if is_logged and error.kind == "resolution":
                 squares[entry] = squares[entry] + spread**2
-            elif not entry.startswith(("outdoor.", "refrigerant.")):
+            elif not entry.startswith(left_out):
                 shared[key, entry] = shared.get((key, entry), 0.0) + spread
     return {e: np.sqrt(v) for e, v in squares.items()}, shared
 
@@ -300,7 +319,12 @@ def _scatter(visit: Visit, stretches: Stretches) -> list[tuple[str, Floats]]:
     found = []
     names = {f"readings.{p}.{n}": f"{p}.{'dry_bulb' if n == 'dry_bulb' else 'humidity'}"
              for p in PLACES for n in ("dry_bulb", "relative_humidity", "wet_bulb", "dew_point")}  # fmt: skip
-    names |= {"fan.power": "fan.power", "readings.power.total": "power", "readings.power.outdoor_unit": "power"}
+    names |= {
+        "readings.outdoor.dry_bulb": "outdoor.dry_bulb",
+        "fan.power": "fan.power",
+        "readings.power.total": "power",
+        "readings.power.outdoor_unit": "power",
+    }
     if visit.fan is None:
         names["readings.power.indoor_unit"] = "fan.power"
     for channel, scatter in stretches.channels.items():
@@ -320,15 +344,15 @@ def _scatter(visit: Visit, stretches: Stretches) -> list[tuple[str, Floats]]:
 
 
 def _slopes(
-    visit: Visit, inputs: VisitInputs, at: Measured, values: Mapping[str, Floats], errors: VisitErrors, entry: str
-) -> dict[str, Floats]:
+    visit: Visit, inputs: VisitInputs, at: Measured, values: Mapping[str, Floats], errors: VisitErrors, entry: str,
+    figures_of: Callable[[Measured], dict[str, Floats]],
+) -> dict[str, Floats]:  # fmt: skip
     """Change of each figure for a unit of an input: central differences over its standard uncertainty."""
     size = math.hypot(*(u for _, u in errors.uses.get(entry, ()))) or 1e-3
-    count = len(values["total"])
     ends = []
     for step in (size, -size):
         moved = perturbed(inputs, {entry: step})
-        ends.append(_figures(visit, _measure(visit, moved, (inputs, at)), count))
+        ends.append(figures_of(_measure(visit, moved, (inputs, at))))
     found = {}
     for name, here in values.items():
         high, low = (end[name] for end in ends)

@@ -203,16 +203,26 @@ def stamp_fields(texts: Texts, pattern: re.Pattern[str] | None) -> Fields:
     return fields
 
 
+def _is_one_shape(block: Texts) -> bool:
+    """Whether all rows have digits in the same places, and the same signs in all others: as nearly every log has."""
+    for column, first in zip(np.ascontiguousarray(block.T), block[0], strict=True):
+        # What is below the zero wraps round to a large number.
+        same = column - np.uint8(48) < 10 if 48 <= first <= 57 else column == first
+        if not same.all():
+            return False
+    return True
+
+
 def _shapes(block: Texts) -> Iterator[tuple[slice | NDArray[np.intp], Texts]]:
     """Rows of one shape together, with the first of them as it stands."""
+    if _is_one_shape(block):
+        yield slice(0, len(block)), block[0]
+        return
     shape = np.where((block >= 48) & (block <= 57), np.uint8(48), block)
     left: NDArray[np.intp] | None = None
     for _ in range(MOST_SHAPES):
         if left is None:
             same = (shape == shape[0]).all(axis=1)
-            if same.all():
-                yield slice(0, len(block)), block[0]
-                return
             rows = np.flatnonzero(same)
             left = np.flatnonzero(~same)
         else:
@@ -229,10 +239,11 @@ def _fill(fields: Fields, block: Texts, rows: slice | NDArray[np.intp], start: i
 
     def number(name: str) -> NDArray[np.int32]:
         first, last = match.span(name)
-        digits = block[rows, first:last].astype(np.int32) - 48
-        value = digits[:, 0].copy()
-        for i in range(1, digits.shape[1]):
-            value = value * 10 + digits[:, i]
+        value = block[rows, first].astype(np.int32) - 48
+        for i in range(first + 1, last):
+            value *= 10
+            value += block[rows, i]
+            value -= 48
         return value
 
     def has(name: str) -> bool:
