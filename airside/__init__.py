@@ -21,7 +21,9 @@ _HOMES = {
     "crosscheck": "airside.air.crosscheck",
     "delivered_capacity": "airside.air.process",
     "explain": "airside.compare.explanation",
+    "load_logged": "airside.visit.logs.logged_visit",
     "load_visit": "airside.visit.load",
+    "long_run": "airside.compare.long_run",
     "mix": "airside.air.process",
     "plan": "airside.compare.planning",
     "psychrometric_chart": "airside.show.psychrometric",
@@ -34,11 +36,13 @@ if TYPE_CHECKING:
     from airside.airflow import Airflow
     from airside.compare.change import compare
     from airside.compare.explanation import explain
+    from airside.compare.long_run import long_run
     from airside.compare.planning import plan
     from airside.errors import AirsideError
     from airside.show.psychrometric import psychrometric_chart
     from airside.visit.analysis import analyse
     from airside.visit.load import load_visit
+    from airside.visit.logs.logged_visit import load_logged
 
 __all__ = [
     "Airflow",
@@ -51,7 +55,9 @@ __all__ = [
     "crosscheck",
     "delivered_capacity",
     "explain",
+    "load_logged",
     "load_visit",
+    "long_run",
     "mix",
     "plan",
     "psychrometric_chart",

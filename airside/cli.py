@@ -15,6 +15,16 @@ import typer
 from airside import __version__
 from airside.author_cli import author
 from airside.errors import AirsideError, VisitError
+from airside.fleet_cli import add_fleet
+from airside.longrun_cli import add_longrun
+from airside.reference_options import (
+    DryBulbOption,
+    OutdoorOption,
+    ReferenceOption,
+    SameFlowOption,
+    WetBulbOption,
+    stated_reference,
+)
 
 app = typer.Typer(
     name="airside",
@@ -35,14 +45,6 @@ ChartOption = Annotated[
 DrawsOption = Annotated[int, typer.Option("--draws", min=1000, max=2_000_000, help="Monte Carlo draws.")]
 SeedOption = Annotated[int | None, typer.Option("--seed", help="Seed of the draws; the same seed, the same figures.")]
 CsvOption = Annotated[str | None, typer.Option("--csv", metavar="FILE.csv", help="Write every figure as CSV too.")]
-# What brings two visits to the same conditions: of compare and of report.
-CONDITIONS = "Conditions for both: before, after, A or B (10 CFR 430 cooling), H1 (heating), or stated."
-SAME_FLOW = "Bring a change of airflow to one flow too; leave out if the work changed it."
-ReferenceOption = Annotated[str, typer.Option("--reference", help=CONDITIONS)]
-WetBulbOption = Annotated[str | None, typer.Option("--return-wet-bulb", help='For stated, such as "67 degF".')]
-DryBulbOption = Annotated[str | None, typer.Option("--return-dry-bulb", help='For stated, in heating: "70 degF".')]
-OutdoorOption = Annotated[str | None, typer.Option("--outdoor-dry-bulb", help='For stated, such as "95 degF".')]
-SameFlowOption = Annotated[bool, typer.Option("--same-flow", help=SAME_FLOW)]
 ForceOption = Annotated[bool, typer.Option("--force", help="Replace a file that exists.")]
 
 
@@ -73,23 +75,30 @@ def capacity(
     stretches: Annotated[
         bool, typer.Option("--stretches", help="List every steady stretch of a logged visit, not only some of them.")
     ] = False,
+    log_chart: Annotated[
+        str | None, typer.Option("--log-chart", metavar="FILE.png|svg|pdf", help="Draw a logged visit over time.")
+    ] = None,
     force: ForceOption = False,
 ) -> None:
     """Print the delivered capacity of one visit; of a logged one, a table of its steady stretches first."""
     from airside.instruments.named_error import DEFAULT_SEED
-    from airside.show.outputs import say_written, write_csv
+    from airside.show.outputs import CHART, place_of, say_written, write_csv, write_log_chart
     from airside.visit.analysis import analyse
     from airside.visit.logs.logged_visit import load_either
 
     target, rows = _places(chart, csv, force)
+    over_time = place_of(log_chart, CHART, "chart", force=force)
     visit, logged = load_either(file)
-    if stretches and logged is None:
-        raise VisitError(file, "names no logger file, so it has no stretches. Leave out --stretches.")
+    if logged is None and (stretches or over_time is not None):
+        option = "--stretches" if stretches else "--log-chart"
+        raise VisitError(file, f"names no logger file, so it has no stretches. Leave out {option}.")
     result = analyse(
         visit.shown_in(units) if units and not json else visit, count=draws, seed=DEFAULT_SEED if seed is None else seed
     )
     if target is not None:
         _write_chart(result, target, units or result.visit.units, force)
+    if over_time is not None and logged is not None:
+        write_log_chart(over_time, logged, units or result.visit.units, force=force)
     from airside.compare.explanation import explain
 
     explanation = explain(result.doubt or result.visit)
@@ -110,7 +119,7 @@ def capacity(
 
         print_stretches(console, logged, units or result.visit.units, all_of_them=stretches)
     print_visit(console, result, units or result.visit.units, explanation)
-    say_written(console, target, rows)
+    say_written(console, target, rows, over_time)
 
 
 def _places(chart: str | None, csv: str | None, force: bool) -> tuple[Path | None, Path | None]:
@@ -178,7 +187,7 @@ def compare(
     if not json:
         # JSON is SI whatever the units; its sentences are in those of the files.
         first, second = first.shown_in(shown), second.shown_in(shown)
-    stated = _stated_reference(reference, first.mode, return_wet_bulb, return_dry_bulb, outdoor_dry_bulb)
+    stated = stated_reference(reference, first.mode, return_wet_bulb, return_dry_bulb, outdoor_dry_bulb)
     change = compare_visits(
         first, second, reference=stated, same_flow=same_flow, count=draws, seed=DEFAULT_SEED if seed is None else seed
     )
@@ -210,37 +219,6 @@ def compare(
     say_written(console, target, rows)
 
 
-def _stated_reference(
-    reference: str, mode: str, wet_bulb: str | None, dry_bulb: str | None, outdoor: str | None
-) -> Any:
-    """A reference by name, or stated conditions."""
-    from airside.compare.reference import Conditions
-    from airside.errors import ComparisonError, UnitError
-    from airside.units import parse
-
-    option, other = "--return-wet-bulb", "--return-dry-bulb"
-    indoor, useless = wet_bulb, dry_bulb
-    if mode == "heating":
-        option, other, indoor, useless = other, option, dry_bulb, wet_bulb
-    if useless is not None:
-        raise ComparisonError(f"{other} is not used in {mode}; give {option} with --reference stated.")
-    if reference != "stated":
-        if indoor is not None or outdoor is not None:
-            raise ComparisonError(
-                f"{option} and --outdoor-dry-bulb go with --reference stated. Add it, or leave them out."
-            )
-        return reference
-    if indoor is None or outdoor is None:
-        raise ComparisonError(f"--reference stated needs {option} and --outdoor-dry-bulb.")
-    values = []
-    for name, text in ((option, indoor), ("--outdoor-dry-bulb", outdoor)):
-        try:
-            values.append(parse(text, "temperature"))
-        except UnitError as error:
-            raise UnitError(f"{name}: {error}") from None
-    return Conditions("stated conditions", values[0], values[1])
-
-
 @app.command()
 def report(
     before: Annotated[
@@ -267,24 +245,25 @@ def report(
     from airside.instruments.named_error import DEFAULT_SEED
     from airside.show.outputs import REPORT, place_of
     from airside.show.report import check_pdf, refuse_one_file, report_bytes
-    from airside.visit.load import load_visit
+    from airside.visit.logs.logged_visit import load_either
 
     target = place_of(out, REPORT, "report", force=force)
     assert target is not None
     form = target.suffix.lower()[1:]
     if form == "pdf":
         check_pdf()
-    first, second = load_visit(before), None if after is None else load_visit(after)
+    loaded = [load_either(file) for file in (before, after) if file is not None]
+    first, second = loaded[0][0], None if after is None else loaded[1][0]
     if after is not None:
         refuse_one_file(before, after)
-    stated = _stated_reference(reference, first.mode, return_wet_bulb, return_dry_bulb, outdoor_dry_bulb)
+    stated = stated_reference(reference, first.mode, return_wet_bulb, return_dry_bulb, outdoor_dry_bulb)
     if second is None and (stated != "before" or same_flow):
         raise ComparisonError(
             "--reference and --same-flow are for two visits. Name the after visit too, or leave them out."
         )
     content = report_bytes(
         first, second, form=form, units=units, reference=stated, same_flow=same_flow, time_stamp=time_stamp, count=draws,
-        seed=DEFAULT_SEED if seed is None else seed,
+        seed=DEFAULT_SEED if seed is None else seed, logs=[log for _, log in loaded],
     )  # fmt: skip
     typer.echo(f"Report: {write_whole(target, content, force=force)}")
 
@@ -376,6 +355,10 @@ def _end_quietly() -> NoReturn:
     # What is still in the buffer goes nowhere, so that Python does not complain at its end.
     os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
     sys.exit(0)
+
+
+add_fleet(app)
+add_longrun(app)
 
 
 def main() -> None:

@@ -129,6 +129,9 @@ KINDS: dict[str, Kind] = {
         _kind("area", "m**2", "m2", ("ft**2", "m**2"), Display("ft**2", "ft²", 2), Display("m**2", "m²", 3),
               '"2.2 ft²"'),
         _kind("time", "s", "s", ("min", "min"), Display("min", "min", 1), Display("min", "min", 1), '"15 min"'),
+        _kind("hours", "s", "s", ("h", "h"), Display("h", "h", 0), Display("h", "h", 0), '"1200 h"'),
+        _kind("heat", "J", "J", ("kBtu_it", "kWh"), Display("kBtu_it", "kBtu", 0), Display("kWh", "kWh", 0), '"900 kWh"'),
+        _kind("electric_energy", "J", "J", ("kWh", "kWh"), Display("kWh", "kWh", 0), Display("kWh", "kWh", 0), '"900 kWh"'),
     )
 }  # fmt: skip
 
@@ -172,7 +175,8 @@ _KNOWN_SCALES: dict[tuple[str, str], tuple[float, float]] = {
     ("lb/h", "kg/h"): (0.4535923700000001, 0.0), ("grain/lb", ""): (0.00014285714285714287, 0.0),
     ("g/kg", ""): (0.001, 0.0), ("Btu_it/lb", "J/kg"): (2326.0, 0.0), ("kJ/kg", "J/kg"): (1000.0, 0.0),
     ("ft**3/lb", "m**3/kg"): (0.0624279605761446, 0.0), ("lb/ft**3", "kg/m**3"): (16.01846337396015, 0.0),
-    ("ft**2", "m**2"): (0.09290303999999999, 0.0), ("min", "s"): (60.0, 0.0),
+    ("ft**2", "m**2"): (0.09290303999999999, 0.0), ("min", "s"): (60.0, 0.0), ("kWh", "J"): (3600000.0, 0.0),
+    ("kBtu_it", "J"): (1055055.85262, 0.0), ("h", "s"): (3600.0, 0.0),
 }  # fmt: skip
 _NUMBER_AND_UNIT = re.compile(r"^\s*([+-]?(?:\d+(?:\.\d*)?|\.\d+)(?:[eE][+-]?\d+)?)\s*((?:[^\s\d.,].*?)?)\s*$")
 
