@@ -1,6 +1,7 @@
 """Make the demo visits. Everything here is invented; the seed makes it come out the same each time.
 
-Run from the top of the tree: ``python data/make_demo.py``. It rewrites data/reading_room and data/bakery.
+Run from the top of the tree: ``python data/make_demo.py``. It rewrites data/reading_room, data/bakery and
+data/clinic.
 """
 
 from __future__ import annotations
@@ -9,6 +10,7 @@ import math
 from pathlib import Path
 
 import numpy as np
+from make_clinic import make_clinic
 
 from airside import MoistAir
 from airside.air.coil_saturation import saturated_temperature_from_enthalpy
@@ -308,6 +310,7 @@ def main() -> None:
         "25,470,560,640\n50,450,540,620\n75,425,515,595\n100,395,485,562\n125,,450,525\n",
         encoding="utf-8",
     )
+    make_clinic(HERE / "clinic")
 
 
 if __name__ == "__main__":

@@ -3,9 +3,14 @@
 from __future__ import annotations
 
 import re
+import tomllib
 from pathlib import Path
 
 import airside
+from airside.show.stretch_table import stretch_cells
+from airside.visit.logs import counting
+from airside.visit.logs.log_schema import _FILE_KEYS
+from airside.visit.logs.logged_visit import load_logged
 
 TOP = Path(__file__).resolve().parents[1]
 README = (TOP / "README.md").read_text(encoding="utf-8")
@@ -44,6 +49,23 @@ def test_the_python_example_runs(monkeypatch, capsys):
     code = re.search(r"```python\n(.*?)```", README, re.DOTALL)[1]
     exec(compile(code, "README.md", "exec"), {})
     assert "Total capacity" in capsys.readouterr().out
+
+
+def test_the_logged_example_is_that_of_the_demo():
+    section = README[README.index("## Logged data") : README.index("## Units")]
+    said = tomllib.loads(re.search(r"```toml\n(.*?)```", section, re.DOTALL)[1])
+    data = tomllib.loads((TOP / "data" / "clinic" / "before.toml").read_text(encoding="utf-8"))
+    assert said["log"] == data["log"]
+    for key, value in said["readings"]["return"].items():
+        assert data["readings"]["return"][key] == value
+    # Every key that the visit file may have is in the table.
+    for key in (*_FILE_KEYS, *counting.KEYS):
+        assert f"`{key}`" in section, key
+    text = re.search(r"```text\n(.*?)```", section, re.DOTALL)[1]
+    logged = load_logged(TOP / "data" / "clinic" / "before.toml")
+    assert text.startswith(f"{len(logged)} steady stretches of 30 min, in 24 of {len(logged.runs)} runs")
+    for i, line in enumerate(text.splitlines()[3:]):
+        assert line.split() == " ".join(stretch_cells(logged, i, "SI")).split()
 
 
 def test_every_picture_and_link_is_there():

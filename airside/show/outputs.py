@@ -9,6 +9,7 @@ from airside.compare.explanation import Explanation
 from airside.errors import OutputError
 from airside.files import check_free, write_whole
 from airside.units import UnitSystem
+from airside.visit.logs.logged_visit import LoggedVisit
 
 CHART, TABLE, REPORT = (".png", ".svg", ".pdf"), (".csv",), (".html", ".pdf")
 
@@ -46,8 +47,25 @@ def write_csv(target: Path, result: Any, explanation: Explanation | None, units:
     write_whole(target, csv_text(result, explanation, units=units), force=force)
 
 
-def say_written(console: Any, chart: Path | None, table: Path | None) -> None:
+def write_log_chart(target: Path, logged: LoggedVisit, units: UnitSystem, *, force: bool) -> None:
+    """Draw a logged visit over time, with its runs and steady stretches.
+
+    Raises
+    ------
+    OutputError
+        Nothing that is logged can be drawn, or the place cannot be written to.
+    """
+    from airside.show.psychrometric import figure_bytes
+    from airside.show.time_series import panels_of, time_series_chart
+
+    if not panels_of(logged):
+        raise OutputError(f"{target}: no channel of air, power or airflow is logged, so there is nothing to draw.")
+    figure = time_series_chart(logged, units=units)
+    write_whole(target, figure_bytes(figure, target.suffix.lower()[1:]), force=force)  # type: ignore[arg-type]
+
+
+def say_written(console: Any, chart: Path | None, table: Path | None, over_time: Path | None = None) -> None:
     """Name the files under what was printed."""
-    for what, file in (("Chart", chart), ("Table", table)):
+    for what, file in (("Chart", chart), ("Chart of the log", over_time), ("Table", table)):
         if file is not None:
             console.print(f"{what}: {file}", soft_wrap=True)

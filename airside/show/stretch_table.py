@@ -22,22 +22,15 @@ def print_stretches(console: Any, logged: LoggedVisit, units: UnitSystem, *, all
     """A table of the steady stretches, the standing one marked; a short one unless all are asked for."""
     from rich.table import Table
 
-    found = logged.capacities()
-    standing, count = logged.standing_number, len(found)
-    figures = [n for n in COLUMNS if n in found.figures]
+    standing, count = logged.standing_number, len(logged)
     table = Table(box=None, header_style="", padding=(0, 1, 0, 1))
-    for head in ("stretch", "begin", "into\nrun"):
-        table.add_column(head, justify="right", no_wrap=True)
-    for name in figures:
-        unit = KINDS[found.figures[name].kind].display(units).label
-        table.add_column(f"{COLUMNS[name]}\n{unit}", justify="right", no_wrap=True)
-        if name == "total":
-            table.add_column("± 95 %", justify="right", no_wrap=True)
+    for head in stretch_heads(logged, units):
+        table.add_column("\n".join(head), justify="right", no_wrap=True)
     before, listed = -1, _shown(count, standing - 1, all_of_them)
     for i in listed:
         if i > before + 1:
             table.add_row("…")
-        table.add_row(*_cells(logged, i, figures, units), style="bold" if i + 1 == standing else "")
+        table.add_row(*stretch_cells(logged, i, units), style="bold" if i + 1 == standing else "")
         before = i
     runs = len(np.unique(logged.stretches.run))
     window = f"{logged.stretches.window / 60:g} min"
@@ -49,14 +42,15 @@ def print_stretches(console: Any, logged: LoggedVisit, units: UnitSystem, *, all
         said.append("All stretches: --stretches.")
     if count > 1 and logged.counting.stretch is None:
         said.append("Another one: stretch = NUMBER in [log.counting].")
-    print_sentences(console, [" ".join(said), _rows_sentence(logged)])
+    print_sentences(console, [" ".join(said), rows_sentence(logged)])
 
 
-def _rows_sentence(logged: LoggedVisit) -> str:
+def rows_sentence(logged: LoggedVisit) -> str:
+    """How many rows of the log are in stretches, and what became of the others."""
     s = logged.stretches
     unit = "minutes" if s.step == 60 else f"rows of {s.step:g} s"
     aside = ", ".join(f"{count:,} {name}" for name, count in s.set_aside.items())
-    return f"Of {s.minutes:,} {unit} {len(s) * s.rows:,} are in steady stretches{f'; {aside}' if aside else ''}."
+    return f"Of {s.minutes:,} {unit}, {len(s) * s.rows:,} are in steady stretches{f'; {aside}' if aside else ''}."
 
 
 def _shown(count: int, standing: int, all_of_them: bool) -> list[int]:
@@ -66,13 +60,28 @@ def _shown(count: int, standing: int, all_of_them: bool) -> list[int]:
     return sorted({*range(FIRST), *about, *range(count - LAST, count)})
 
 
-def _cells(logged: LoggedVisit, i: int, figures: list[str], units: UnitSystem) -> list[str]:
+def _figures(logged: LoggedVisit) -> list[str]:
+    return [n for n in COLUMNS if n in logged.capacities().figures]
+
+
+def stretch_heads(logged: LoggedVisit, units: UnitSystem) -> list[tuple[str, ...]]:
+    """Heads of the table's columns, and their units."""
+    heads: list[tuple[str, ...]] = [("stretch",), ("begin",), ("into", "run")]
+    for name in _figures(logged):
+        heads.append((COLUMNS[name], KINDS[logged.capacities().figures[name].kind].display(units).label))
+        if name == "total":
+            heads.append(("± 95 %",))
+    return heads
+
+
+def stretch_cells(logged: LoggedVisit, i: int, units: UnitSystem) -> list[str]:
+    """One stretch, counted from 0, as the cells of its row; an arrow marks the one that stands for the visit."""
     found = logged.capacities()
     cells = [
         f"{'→ ' if i + 1 == logged.standing_number else ''}{i + 1}", logged.log.wall_time(found.begin[i])[:16],
         f"{found.age[i] / 60:.0f} min",
     ]  # fmt: skip
-    for name in figures:
+    for name in _figures(logged):
         figure = found.figures[name]
         cells.append(show(float(figure.value[i]), figure.kind, units, unit=False))
         if name == "total":

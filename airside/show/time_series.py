@@ -84,6 +84,7 @@ def panels_of(logged: LoggedVisit) -> list[Panel]:
 def time_series_chart(
     logged: LoggedVisit, *, units: UnitSystem | None = None, theme: Theme = "light",
     panels: Sequence[Panel] | None = None, first: float | None = None, last: float | None = None, axes: Any = None,
+    most: int = MOST,
 ) -> Any:  # fmt: skip
     """Channels over time with runs and steady stretches; the one that stands for the visit is named.
 
@@ -102,6 +103,8 @@ def time_series_chart(
         Part of the log that is drawn [s, as `Log.time`].
     axes : matplotlib Axes, optional
         In its place already: the first panel alone is drawn into it, with the stretches behind its lines.
+    most : int
+        Parts along the time axis; of each the lowest and the highest value are drawn.
 
     Returns
     -------
@@ -123,7 +126,7 @@ def time_series_chart(
     if not low < high:
         raise ValueError(f"first is {low:g} and last {high:g}; expected a later last")
     if axes is not None:
-        _panel(axes, logged, drawn[0], system, colours, low, high)
+        _panel(axes, logged, drawn[0], system, colours, low, high, most)
         _time_scale(axes, logged, colours, low, high)
         return axes.figure
     height = ABOVE + STRIP + len(drawn) * (GAP + PANEL) + BELOW + (0.16 if is_long(low, high) else 0.0)
@@ -135,7 +138,7 @@ def time_series_chart(
     for i, panel in enumerate(drawn):
         at -= GAP + PANEL
         place = axes_in_inches(figure, LEFT, at, across, PANEL)
-        _panel(place, logged, panel, system, colours, low, high)
+        _panel(place, logged, panel, system, colours, low, high, most)
         if i < len(drawn) - 1:
             place.tick_params(labelbottom=False)
         _time_scale(place, logged, colours, low, high, with_words=i == len(drawn) - 1)
@@ -239,11 +242,11 @@ def _numbers(axes: Any, logged: LoggedVisit, colours: Colours, low: float, high:
                       annotation_clip=False)  # fmt: skip
 
 
-def _thinned(time: Floats, values: Floats) -> tuple[Floats, Floats]:
+def _thinned(time: Floats, values: Floats, most: int = MOST) -> tuple[Floats, Floats]:
     """Lowest and highest of each of many parts, so that a long log draws soon and no peak is lost."""
-    if time.size <= 2 * MOST:
+    if time.size <= 2 * most:
         return time, values
-    edges = np.linspace(0, time.size, MOST + 1).astype(int)
+    edges = np.linspace(0, time.size, most + 1).astype(int)
     with np.errstate(invalid="ignore"):
         lows = np.fmin.reduceat(values, edges[:-1])
         highs = np.fmax.reduceat(values, edges[:-1])
@@ -251,7 +254,7 @@ def _thinned(time: Floats, values: Floats) -> tuple[Floats, Floats]:
     pairs = np.stack([lows, highs], axis=1)
     pairs[1::2] = pairs[1::2, ::-1]
     at = time[edges[:-1]]
-    half = (time[-1] - time[0]) / MOST / 2
+    half = (time[-1] - time[0]) / most / 2
     return np.stack([at, at + half], axis=1).reshape(-1), pairs.reshape(-1)
 
 
@@ -264,7 +267,14 @@ def _with_breaks(time: Floats, values: Floats, step: float) -> tuple[Floats, Flo
 
 
 def _panel(
-    axes: Any, logged: LoggedVisit, panel: Panel, units: UnitSystem, colours: Colours, low: float, high: float
+    axes: Any,
+    logged: LoggedVisit,
+    panel: Panel,
+    units: UnitSystem,
+    colours: Colours,
+    low: float,
+    high: float,
+    most: int,
 ) -> None:
     """One panel: its lines, their names at the right, the stretches behind."""
     log = logged.log
@@ -277,7 +287,7 @@ def _panel(
         else:
             time, values = _with_breaks(log.time[inside], log.channels[channel][inside], log.step)
             shown = np.asarray(from_inside(values, panel.kind, units))
-            x, y = _thinned(time, shown)
+            x, y = _thinned(time, shown, most)
             axes.plot(_days(x), y, color=colours.series[index], linewidth=1.1, zorder=3 - 0.1 * index,
                       linestyle=colours.series_styles[index], solid_joinstyle="round")  # fmt: skip
         known = shown[np.isfinite(shown)]

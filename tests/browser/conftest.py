@@ -154,11 +154,15 @@ def changed(server):
     import tomllib
 
     from airside.visit.convert import convert_data
-    from airside.visit.load import visit_from_data
+    from airside.visit.load import load_visit, visit_from_data
+    from airside.visit.logs.log_schema import has_logs
 
     def read(file, changes=(), units=None):
         path = server.top / "data" / file
         data = tomllib.loads(path.read_text(encoding="utf-8"))
+        if has_logs(data):
+            assert not changes and units is None, "what is logged is not changed by its fields"
+            return load_visit(path)
         for name, value in dict(changes).items():
             table = data
             *tables, key = name.split(".")

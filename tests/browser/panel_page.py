@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+import time
 
 from playwright.sync_api import Locator, Page, expect
 
@@ -62,13 +63,14 @@ class PanelPage:
     def new_picture(self, before: str) -> str:
         """Wait until another picture than before is drawn; give its digest."""
         expect(self.image).to_be_visible(timeout=PATIENCE)
-        self.page.wait_for_function(
-            f"async before => {{ const now = await ({DIGEST})(document.querySelector('{IMAGE}')); return now && now !== before; }}",
-            arg=before, timeout=PATIENCE,
-        )  # fmt: skip
+        # Asked again and again here: playwright's own waiting takes the promise of an answer for the answer.
+        end = time.monotonic() + PATIENCE / 1000
+        while (now := self.content()) in ("", before):
+            assert time.monotonic() < end, "the picture stays as it was"
+            self.page.wait_for_timeout(50)
         expect(self.image).to_have_js_property("complete", True, timeout=PATIENCE)
         assert self.image.evaluate("image => image.naturalWidth") > 300
-        return self.content()
+        return now
 
     def is_greyed(self, greyed: bool = True) -> None:
         """Wait until the last result is greyed, or is not."""

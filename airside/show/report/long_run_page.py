@@ -71,7 +71,7 @@ def _picture(found: LongRun, units: UnitSystem, part: Literal["weather", "runnin
 
 def _sections(found: LongRun, units: UnitSystem) -> list[Section]:
     rows = list(found.rows())
-    season = [r for r in rows if r.name.startswith(("heat_", "energy_", "hours_"))]
+    season = [r for r in rows if is_of_season(r)]
     running = _picture(found, units, "running", "The change as it came about over the after period")
     # The tables of fit and slopes say those sentences.
     rest = [s for s in found.basis_sentences(units) if not s.startswith(("Fit of", "Slope of", "Range of"))]
@@ -79,15 +79,15 @@ def _sections(found: LongRun, units: UnitSystem) -> list[Section]:
     parts = [
         section(
             "The change",
-            [_figures("", [r for r in rows if r not in season], units), running, _budget(found)],
+            [figures_grid("", [r for r in rows if r not in season], units), running, budget_grid(found)],
             starts_page=True,
         ),
-        section("The baseline", [_fit(found), _slopes(found, units), sentences("", rest)]),
+        section("The baseline", [fit_grid(found), slopes_grid(found, units), sentences("", rest)]),
     ]
     if season:
-        parts.append(section("The season", [_figures("", season, units), sentences("", found.season_sentences())]))
+        parts.append(section("The season", [figures_grid("", season, units), sentences("", found.season_sentences())]))
     parts += [
-        section("Days", [_days(found)]),
+        section("Days", [days_grid(found)]),
         section("Warnings", [sentences("", [w.message for w in found.warnings if w.code not in WEIGHTY])]),
         section("Method and assumptions", [sentences("", [
             "After ASHRAE Guideline 14 and IPMVP Option B: the after period against what a model of the before period predicts at "
@@ -100,12 +100,19 @@ def _sections(found: LongRun, units: UnitSystem) -> list[Section]:
     return [p for p in parts if p.blocks]
 
 
-def _figures(caption: str, rows: list[Row], units: UnitSystem) -> Grid:
+def is_of_season(row: Row) -> bool:
+    """Whether an output is one of the season."""
+    return row.name.startswith(("heat_", "energy_", "hours_"))
+
+
+def figures_grid(caption: str, rows: list[Row], units: UnitSystem) -> Grid:
+    """Outputs with their intervals."""
     cells = tuple((r.title, r.text(units), r.interval_text(units)) for r in rows)
     return Grid(caption, ("", "value", "95 % interval"), cells)
 
 
-def _budget(found: LongRun, most: int = 10) -> Grid:
+def budget_grid(found: LongRun, most: int = 10) -> Grid:
+    """Where the doubt comes from, the largest parts first."""
     rows = [r for r in found.budget() if r[1] > 1e-6]
     shown = [(n, percent(s)) for n, s in rows[:most] if s >= 0.005]
     if len(rows) > len(shown):
@@ -115,7 +122,8 @@ def _budget(found: LongRun, most: int = 10) -> Grid:
                 widths=(74, 26))  # fmt: skip
 
 
-def _fit(found: LongRun) -> Grid:
+def fit_grid(found: LongRun) -> Grid:
+    """How well the baseline fits each figure."""
     rows = tuple(
         (FIGURE_WORDS[f].capitalize(), f"{b.count:,}", f"{b.r_squared:.3f}", percent(b.cv_rmse, 1), percent(b.nmbe, 1),
          f"{b.autocorrelation:.2f}") for f, b in found.baselines.items()
@@ -123,7 +131,8 @@ def _fit(found: LongRun) -> Grid:
     return Grid("Fit of the model", ("", "stretches", "R²", "CV(RMSE)", "NMBE", "autocorrelation"), rows)
 
 
-def _slopes(found: LongRun, units: UnitSystem) -> Grid | None:
+def slopes_grid(found: LongRun, units: UnitSystem) -> Grid | None:
+    """Range of each condition, and the baseline's slope on it."""
     terms = found.baselines["total"].terms
     if not terms.ranges:
         return None
@@ -137,7 +146,7 @@ def _slopes(found: LongRun, units: UnitSystem) -> Grid | None:
     return Grid("Conditions of the baseline", heads, tuple(rows), text_columns=tuple(range(len(heads))))
 
 
-def _days(found: LongRun) -> Grid | None:
+def days_grid(found: LongRun) -> Grid | None:
     """The days that move the change most when they are left out."""
     value = found.change.value
     known = sorted((d for d in found.days if d.without == d.without), key=lambda d: -abs(d.without - value))[:DAYS]

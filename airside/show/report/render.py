@@ -19,6 +19,7 @@ from airside.show.printable import printable
 from airside.show.report.blocks import Section, section, sentences
 from airside.show.report.customer import customer_page
 from airside.show.report.found import found_sections, verdict_section
+from airside.show.report.logged import logged_section
 from airside.show.report.measured import measured_sections, readings_appendix
 from airside.show.report.method import method_section
 from airside.show.report.pdf import pdf_bytes
@@ -28,6 +29,7 @@ from airside.show.report.time_stamp import stamp_text, time_stamp_of
 from airside.show.report.wording import with_minus
 from airside.units import UnitSystem
 from airside.visit.analysis import VisitResult
+from airside.visit.logs.logged_visit import LoggedVisit
 from airside.visit.schema import Visit
 
 # A number and its unit stay on one line.
@@ -46,6 +48,7 @@ def report_html(
     time_stamp: datetime | str = "now",
     explanations: Sequence[Explanation] = (),
     visits: Sequence[Visit] = (),
+    logs: Sequence[LoggedVisit | None] = (),
 ) -> str:
     """The report of one visit or two as one self-contained HTML page.
 
@@ -70,6 +73,8 @@ def report_html(
     visits : sequence of Visit
         The visits as loaded or typed, where they differ from those of the result. One that is not in a
         file is put at the end of the report as text.
+    logs : sequence of LoggedVisit or None
+        Of each visit whose readings are from logger files; by default these are read again.
 
     Returns
     -------
@@ -85,7 +90,7 @@ def report_html(
     stamp = time_stamp if isinstance(time_stamp, datetime) else time_stamp_of(time_stamp)
     subject = subject_of(
         before, after, units=units, reference=reference, same_flow=same_flow, count=count, seed=seed,
-        explanations=explanations, visits=visits,
+        explanations=explanations, visits=visits, logs=logs,
     )  # fmt: skip
     return _page(subject, stamp)
 
@@ -130,9 +135,11 @@ def _page(subject: Subject, stamp: datetime | None) -> str:
 
 
 def _sections(subject: Subject, has_stamp: bool) -> list[Section]:
+    logged = logged_section(subject)
     return [
         verdict_section(subject),
         *measured_sections(subject),
+        *([logged] if logged is not None else []),
         *found_sections(subject),
         method_section(subject),
         section("Safety", [sentences("", [*CAUTIONS, PRECEDENCE])], is_whole=True),

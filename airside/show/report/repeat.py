@@ -17,12 +17,14 @@ from airside.show.report.blocks import Block, Facts, Grid, Paragraph, Section, V
 from airside.show.report.subject import Subject
 from airside.units import from_inside
 from airside.visit.convert import visit_data
-from airside.visit.load import parse_visit
+from airside.visit.load import parse_visit, read_visit_data
+from airside.visit.logs.logged_visit import LoggedVisit
 from airside.visit.reading_errors import visit_identity
 from airside.visit.schema import Visit
-from airside.visit.write import visit_text
+from airside.visit.write import logged_visit_text, visit_text
 
 TYPED = "typed in a panel, not read from a file"
+CHANGED = "its stretches were chosen in a panel, not read from a file"
 _TABLES = {
     "table": "airflow table", "performance_table": "performance table", "target_superheat_table": "target superheat table",
     "compressor_table": "compressor table",
@@ -37,6 +39,17 @@ class Source:
     role: str
     file: Path | None
     digest: str
+    logged: LoggedVisit | None = None
+
+    @property
+    def without_file(self) -> str:
+        """What a visit that has no file is."""
+        return TYPED if self.logged is None else CHANGED
+
+    @property
+    def folder(self) -> Path:
+        """What its tables and logger files are named relative to."""
+        return self.visit.path.parent if self.visit.path is not None else Path()
 
 
 def refuse_one_file(before: str | Path, after: str | Path) -> None:
@@ -55,23 +68,26 @@ def refuse_one_file(before: str | Path, after: str | Path) -> None:
     )
 
 
-def source_of(visit: Visit, role: str) -> Source:
+def source_of(visit: Visit, role: str, logged: LoggedVisit | None = None) -> Source:
     """Find the file of a visit; a file that holds other readings than the visit is not its file."""
     if visit.path is not None:
         try:
             raw = visit.path.read_bytes()
-            same = visit_identity(parse_visit(raw.decode("utf-8-sig"), path=visit.path)) == visit_identity(visit)
+            if logged is not None:
+                same = read_visit_data(visit.path) == logged.data
+            else:
+                same = visit_identity(parse_visit(raw.decode("utf-8-sig"), path=visit.path)) == visit_identity(visit)
         except (OSError, UnicodeDecodeError, VisitError):
             same = False
         if same:
-            return Source(visit, role, visit.path, hashlib.sha256(raw).hexdigest())
-    return Source(visit, role, None, "")
+            return Source(visit, role, visit.path, hashlib.sha256(raw).hexdigest(), logged)
+    return Source(visit, role, None, "", logged)
 
 
 def sources_of(subject: Subject) -> list[Source]:
     """The visits of a report and their files."""
     roles = subject.heads or ("visit",)
-    return [source_of(visit, role) for visit, role in zip(subject.visits, roles, strict=True)]
+    return [source_of(*each) for each in zip(subject.visits, roles, subject.logs, strict=True)]
 
 
 def repeat_section(subject: Subject, has_stamp: bool) -> Section:
@@ -82,11 +98,11 @@ def repeat_section(subject: Subject, has_stamp: bool) -> Section:
         (
             _from(folder, s.file) if s.file is not None else "–",
             f"{s.role} visit" if subject.heads else "visit",
-            s.digest or TYPED,
+            s.digest or s.without_file,
         )
         for s in sources
     ]
-    rows += [row for s in sources for row in _table_rows(s, folder)]
+    rows += [row for s in sources for row in (*_table_rows(s, folder), *_logger_rows(s, folder))]
     draws = subject.draws
     facts = [
         ("Library", (f"airside {__version__}",)),
@@ -98,6 +114,8 @@ def repeat_section(subject: Subject, has_stamp: bool) -> Section:
     if typed:
         names = " and ".join(_name(s, folder) for s in typed)
         how = f"Save the text at the end of this report as {names}, then run this beside it: the figures come out the same."
+        if any(s.logged is not None for s in typed):
+            how += " The logger files lie where that text names them."
     else:
         stamp = "with the time on the first page" if has_stamp else "none"
         how = (
@@ -132,10 +150,16 @@ def appendix(subject: Subject) -> list[Verbatim]:
     sources = sources_of(subject)
     folder = _common_folder(sources)
     return [
-        Verbatim(f"{_name(s, folder)}: the {s.role} visit, {TYPED}" if subject.heads else f"{_name(s, folder)}: {TYPED}",
-                 visit_text(visit_data(s.visit), path=s.visit.path))
+        Verbatim(f"{_name(s, folder)}: {f'the {s.role} visit, ' if subject.heads else ''}{s.without_file}", _text(s))
         for s in sources if s.file is None
     ]  # fmt: skip
+
+
+def _text(source: Source) -> str:
+    """A visit as its file would hold it."""
+    if source.logged is not None:
+        return logged_visit_text(source.logged.data, source.logged.log, path=source.visit.path)
+    return visit_text(visit_data(source.visit), path=source.visit.path)
 
 
 def _name(source: Source, folder: Path) -> str:
@@ -162,17 +186,31 @@ def _from(folder: Path, file: Path) -> str:
 
 def _table_rows(source: Source, folder: Path) -> Iterable[tuple[str, str, str]]:
     """Each table that a visit names, with the hash of its bytes."""
-    visit = source.visit
-    at = visit.path.parent if visit.path is not None else Path()
+    visit, at = source.visit, source.folder
     for field, words in _TABLES.items():
         name = getattr(visit.airflow, field, None) or getattr(visit.system, field, None)
         if name is None:
             continue
-        try:
-            digest = hashlib.sha256((at / name).read_bytes()).hexdigest()
-        except (OSError, ValueError):
-            digest = "cannot be read; not used"
-        yield _from(folder, at / name), words, digest
+        yield _from(folder, at / name), words, _digest(at / name, "cannot be read; not used")
+
+
+def _logger_rows(source: Source, folder: Path) -> Iterable[tuple[str, str, str]]:
+    """Each logger file that a visit names, with the hash of its bytes as they are now."""
+    if source.logged is None:
+        return
+    for name in dict.fromkeys(r.file for r in source.logged.log.records):
+        yield (
+            _from(folder, source.folder / name),
+            "logger file",
+            _digest(source.folder / name, "cannot be read any more"),
+        )
+
+
+def _digest(file: Path, otherwise: str) -> str:
+    try:
+        return hashlib.sha256(file.read_bytes()).hexdigest()
+    except (OSError, ValueError):
+        return otherwise
 
 
 def command_line(subject: Subject, files: list[str]) -> str:

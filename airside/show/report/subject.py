@@ -9,10 +9,12 @@ from airside.compare.change import compare
 from airside.compare.explanation import Explanation, explain
 from airside.compare.reference import Conditions
 from airside.compare.result import Change
-from airside.errors import ComparisonError
+from airside.errors import AirsideError, ComparisonError
 from airside.instruments.named_error import DEFAULT_DRAWS, DEFAULT_SEED, Draws
 from airside.units import UnitSystem
 from airside.visit.analysis import VisitResult, analyse
+from airside.visit.logs.logged_visit import LoggedVisit
+from airside.visit.reading_errors import visit_identity
 from airside.visit.schema import Visit
 from airside.visit.uncertainty import VisitUncertainty
 
@@ -34,6 +36,8 @@ class Subject:
     explanations : tuple of Explanation
     change : Change or None
     units : "IP" or "SI"
+    logs : tuple of LoggedVisit or None
+        Of each visit whose readings are from logger files.
     """
 
     visits: tuple[Visit, ...]
@@ -42,6 +46,7 @@ class Subject:
     explanations: tuple[Explanation, ...]
     change: Change | None
     units: UnitSystem
+    logs: tuple[LoggedVisit | None, ...]
 
     @property
     def heads(self) -> tuple[str, ...]:
@@ -76,6 +81,7 @@ def subject_of(
     seed: int = DEFAULT_SEED,
     explanations: Sequence[Explanation] = (),
     visits: Sequence[Visit] = (),
+    logs: Sequence[LoggedVisit | None] = (),
 ) -> Subject:
     """Compute what is not computed yet.
 
@@ -94,6 +100,8 @@ def subject_of(
         Of each visit; computed where there are none.
     visits : sequence of Visit
         The visits as loaded or typed, where they differ from those of the result; default those of the result.
+    logs : sequence of LoggedVisit or None
+        Of each visit; by default they are read again where a visit came from logger files.
 
     Raises
     ------
@@ -128,7 +136,24 @@ def subject_of(
             f"{len(doubts)} visit{'s' * (len(doubts) > 1)}: expected as many explanations and visits."
         )
     own = tuple(visits) or tuple(d.visit for d in doubts)
-    return Subject(own, results, doubts, found, change, units or doubts[0].visit.units)
+    known = tuple(logs) or tuple(log_of(v) for v in own)
+    if len(known) != len(own):
+        raise ComparisonError(f"{len(own)} visit{'s' * (len(own) > 1)}: expected as many logs.")
+    return Subject(own, results, doubts, found, change, units or doubts[0].visit.units, known)
+
+
+def log_of(visit: Visit) -> LoggedVisit | None:
+    """Read the log of a visit again; None where it was typed, or where its files now say something else."""
+    from airside.visit.logs.logged_visit import load_logged
+
+    if visit.stretch is None or visit.path is None:
+        return None
+    try:
+        found = load_logged(visit.path)
+        same = visit_identity(found.standing) == visit_identity(visit)
+    except AirsideError:
+        return None
+    return found if same else None
 
 
 def _single(

@@ -94,3 +94,17 @@ def test_files_of_a_log_are_compared_by_what_moves_together():
     channels["readings.supply.dry_bulb"] = 15 - 10 * np.roll(level, 60)[rows]
     (compared,) = compare_clocks(Log(time[rows], channels, 60.0, None, records))
     assert "no more than sensors may follow late. The clocks may agree." in compared.sentence()
+
+
+def test_loggers_that_read_in_turn():
+    # Steps of one fall on either side of the other's, so that half of the starts give one lag and half the next.
+    for seed in range(8):
+        random = np.random.default_rng(seed)
+        time = np.arange(0, 3 * 86400.0)
+        lengths = random.integers(900, 3000, 400)
+        on = np.repeat(np.arange(400) % 2, lengths)[: len(time)].astype(float)
+        first, second = np.arange(0, len(time), 120), np.arange(60, len(time), 120)
+        flow = on[first] * 500 + random.normal(size=len(first)) * 3
+        power = on[second] * 2800 + random.normal(size=len(second)) * 10
+        found = clock_offset(time[first], flow, time[second] - 420, power)
+        assert abs(found.seconds - 420) < 3 * found.standard_uncertainty < 60

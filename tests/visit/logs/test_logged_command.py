@@ -127,6 +127,17 @@ def test_a_restless_supply_is_named(run, written):
     assert "no stretch of 15 min is steady. Most often supply dry bulb is not" in err
 
 
+def test_the_log_is_drawn_over_time(run, written, tmp_path):
+    file, picture = written(), tmp_path / "log.svg"
+    status, out, _ = run("capacity", file, "--log-chart", picture)
+    assert status == 0 and f"Chart of the log: {picture}" in out
+    assert picture.read_bytes().startswith(b"<?xml")
+    status, out, err = run("capacity", file, "--log-chart", picture)
+    assert status == 2 and out == "" and "--force" in err
+    status, out, err = run("capacity", file, "--log-chart", tmp_path / "log.txt")
+    assert status == 2 and "expected .png" in err
+
+
 def test_a_panel_says_that_it_saves_typed_readings(written):
     from airside.show.panels.visit_form import VisitForm
 
