@@ -1,4 +1,4 @@
-"""The command line of the author's workshop: `airside author new`, `build`, `check`."""
+"""The command line of the author's workshop: `airside author new`, `build`, `check`; the rest comes from `author_commands`."""
 
 from __future__ import annotations
 
@@ -7,7 +7,7 @@ from typing import Annotated
 import typer
 
 from airside.errors import OutputError
-from airside.teach.author_commands import add_commands
+from airside.teach.author_commands import add_commands, say_what_goes_with_it
 
 author = typer.Typer(
     name="author",
@@ -41,7 +41,9 @@ def build(
 
     _one_out(folders, out)
     for folder in folders:
-        typer.echo(f"Notebook: {build_lesson(folder, out, force=force)}")
+        made = build_lesson(folder, out, force=force)
+        typer.echo(f"Notebook: {made}")
+        say_what_goes_with_it(folder, made)
 
 
 @author.command()

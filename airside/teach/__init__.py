@@ -13,6 +13,7 @@ _HOMES = {
     "draw": "airside.teach.drawing",
     "example": "airside.teach.example_panel",
     "exercise": "airside.teach.exercise_panel",
+    "find_pictures": "airside.teach.picture_finder",
     "find_questions": "airside.teach.question_finder",
     "judge": "airside.teach.judging",
     "my_progress": "airside.teach.progress_panel",
@@ -29,13 +30,14 @@ if TYPE_CHECKING:
     from airside.teach.exercise_panel import exercise
     from airside.teach.judging import judge
     from airside.teach.lesson_panels import panel
+    from airside.teach.picture_finder import find_pictures
     from airside.teach.picture_panel import picture
     from airside.teach.progress import progress_table
     from airside.teach.progress_panel import my_progress
     from airside.teach.question_finder import find_questions
 
 __all__ = [
-    "draw", "example", "exercise", "find_questions", "judge", "my_progress", "panel", "picture", "progress_table", "workshop",
+    "draw", "example", "exercise", "find_pictures", "find_questions", "judge", "my_progress", "panel", "picture", "progress_table", "workshop",
 ]  # fmt: skip
 
 

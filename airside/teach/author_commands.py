@@ -32,6 +32,8 @@ FolderOut = Annotated[
 
 def add_commands(author: typer.Typer) -> None:
     """Hang the commands on `airside author`."""
+    author.command("find-question")(find_question)
+    author.command("find-picture")(find_picture)
     author.command("new-scenario")(begin_scenario)
     author.command()(scenario)
     author.add_typer(export)
@@ -40,6 +42,29 @@ def add_commands(author: typer.Typer) -> None:
 def _say(places: Sequence[Path]) -> None:
     for place in places:
         typer.echo(str(place))
+
+
+def find_question(
+    kind: Annotated[str, typer.Argument(metavar="KIND", help="A kind: it is drawn, with its solution.")] = "",
+    lesson: Annotated[
+        int | None, typer.Option("--lesson", min=1, help="Only the kinds of this lesson of airside's own.")
+    ] = None,
+    seed: Annotated[int, typer.Option("--seed", min=0, max=2**31, help="The same seed, the same numbers.")] = 1,
+    units: Annotated[UnitSystem, typer.Option("--units", help="Units of the question.")] = "IP",
+) -> None:
+    """List the kinds of question; with KIND, show it drawn, and its mark to copy."""
+    from airside.teach.question_list import kinds_listed, question_shown
+
+    typer.echo(question_shown(kind, seed, units) if kind else kinds_listed(lesson))
+
+
+def find_picture(
+    shows: Annotated[str, typer.Argument(metavar="PICTURE", help='A picture, such as "lines": its mark.')] = "",
+) -> None:
+    """List the pictures and panels; with PICTURE, show its mark to copy, with every key that it takes."""
+    from airside.teach.picture_examples import example_mark, pictures_listed
+
+    typer.echo(example_mark(shows) if shows else pictures_listed())
 
 
 def begin_scenario(folder: Folder) -> None:
@@ -72,7 +97,7 @@ def scenario(
     *trainee, key = write_scenario(file, seed, out, truth=truth, force=force)
     typer.echo("For the trainee:")
     _say(trainee)
-    typer.echo(f"The truth, for the answer key: {key}")
+    typer.echo(f"The truth, for the answer key: {key}\nKeep it away from the trainees.")
 
 
 @export.command()
@@ -140,4 +165,13 @@ def notebooks(
     """Write the lesson with its exercises written out, without solutions and with them."""
     from airside.teach.exports.notebooks import write_notebooks
 
-    _say(write_notebooks(folder, out, student=student, units=units, force=force))
+    _say(places := write_notebooks(folder, out, student=student, units=units, force=force))
+    say_what_goes_with_it(folder, places[0])
+
+
+def say_what_goes_with_it(folder: str, notebook: Path) -> None:
+    """Say which folder the trainees need beside a notebook, if any."""
+    from airside.teach.goes_with import goes_with
+
+    if said := goes_with(folder, notebook):
+        typer.echo(said)

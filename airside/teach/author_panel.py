@@ -20,6 +20,7 @@ from airside.show.panels.frame import bundle
 from airside.show.panels.later import after_typing
 from airside.show.panels.shared import plain_layout
 from airside.teach.finding import Finding
+from airside.teach.goes_with import goes_with
 from airside.teach.lesson import LESSON_FILE
 from airside.teach.look import box, button, paragraphs, row, safe, words
 from airside.units import SYSTEMS
@@ -31,6 +32,7 @@ STYLE = """<style>
 .airside-workshop .widget-textarea label.widget-label {width: auto; height: auto; text-align: left; font-size: 13px; line-height: 1.4}
 .airside-workshop textarea {font-family: var(--jp-code-font-family, monospace); font-size: 13px; line-height: 1.4; width: 100%}
 .airside-workshop .airside-name {display: flex; flex-direction: column; height: auto; width: 250px; margin: 0 10px 0 0}
+.airside-workshop .airside-name.airside-wide {width: 760px; max-width: 100%}
 .airside-workshop .airside-name label.widget-label {width: auto; height: auto; text-align: left; font-size: 13px; line-height: 1.4}
 .airside-workshop .airside-name > input, .airside-workshop .airside-name > select {width: 100%; height: 30px; flex: none}
 .airside-workshop .airside-row {align-items: flex-end; margin-top: 6px}
@@ -244,13 +246,16 @@ class Workshop:
     def _build(self) -> str:
         from airside.teach.build import build
 
-        made = build(self._save())
-        return paragraphs([f"{made} is made: open it in the list of files on the left."])
+        made = build(folder := self._save())
+        said = goes_with(folder, made)
+        return paragraphs([f"{made} is made: open it in the list of files on the left.", *filter(None, [said])])
 
     def _export(self) -> str:
         folder, force = self._save(), self.replace.value
         units = self.units.value if self.units.value in SYSTEMS else None
-        return _written(_export(self.what.value, folder, self.students.value, units, force=force))
+        places = _export(self.what.value, folder, self.students.value, units, force=force)
+        said = goes_with(folder, places[0]) if self.what.value == "notebooks" else ""
+        return _written(places) + (paragraphs([said]) if said else "")
 
     def _scenario(self) -> str:
         from airside.teach.scenario_first import new_scenario
@@ -263,7 +268,7 @@ class Workshop:
         from airside.teach.scenario_files import write_scenario
 
         *trainee, truth = write_scenario(self._place, self.seed.value, force=self.replace.value)
-        return f"{_written(trainee)}{paragraphs([f'The truth, for the answer key: {truth}'])}"
+        return f"{_written(trainee)}{paragraphs([f'The truth, for the answer key: {truth}', 'Keep it away from the trainees.'])}"
 
     def _repr_mimebundle_(self, **_: Any) -> dict[str, Any]:
         return bundle(self.widget, "The author's workshop. Needs a running kernel.")

@@ -17,6 +17,7 @@ from airside.teach.kinds import QUESTION_KINDS
 from airside.teach.lesson import Lesson, Marked, Text, markdown_tokens, read_lesson
 from airside.teach.link_check import anchor, headings_of, link_problem, links_of, unlinked
 from airside.teach.marks import AsideMark, ExampleMark, PanelMark, PictureMark, QuestionMark, line_of
+from airside.teach.picture_examples import DESCRIBES
 from airside.teach.reading_level import grade, minutes, words_of
 from airside.teach.references import unusable
 
@@ -56,7 +57,7 @@ def check_lesson(folder: str | Path, out: str | Path | None = None, *, run: bool
         return [Finding(str(folder), 0, str(error))]
     found = [
         *unusable(lesson),
-        *_parts(lesson),
+        *_parts(lesson, target.parent),
         *_texts(lesson, target.parent),
         *template_left(lesson),
         *closing_caution(lesson),
@@ -84,7 +85,7 @@ def report(findings: Sequence[Finding]) -> str:
 # -- what a lesson must have --------------------------------------------------------------------------
 
 
-def _parts(lesson: Lesson) -> Iterable[Finding]:
+def _parts(lesson: Lesson, place: Path) -> Iterable[Finding]:
     """Parts that are missing, or stand in another order."""
     at = lesson.head_line
 
@@ -120,6 +121,13 @@ def _parts(lesson: Lesson) -> Iterable[Finding]:
             )
     if not lesson.head.next and not lesson.head.next_says:
         yield miss('it does not say what comes next. Add next = "…" or next_says = "…"', "hint")
+    if lesson.head.next and link_problem(f"{lesson.head.next}.ipynb", place, ()):
+        line = at + 1 + line_of(lesson.head_toml, "next")
+        yield miss(
+            f'next: there is no lesson "{lesson.head.next}" beside this one yet, so its link leads nowhere.',
+            "hint",
+            line,
+        )
     low, high = LENGTH
     if not low <= lesson.head.minutes <= high:
         line = at + 1 + line_of(lesson.head_toml, "minutes")
@@ -173,6 +181,8 @@ def _questions(lesson: Lesson) -> Iterable[Finding]:
     """What is wrong with the kinds that are asked, questions asked twice, sources that are not named."""
     seen: dict[tuple[str, int], int] = {}
     told: set[str] = set()
+    # Each source that is not named, with the kinds that go back to it, and where they stand.
+    lacking: dict[str, list[tuple[str, int]]] = {}
     named = " ".join(lesson.head.sources).casefold()
     for mark, line in (*lesson.marks(ExampleMark), *lesson.marks(QuestionMark)):
         kind = QUESTION_KINDS.get(mark.kind)
@@ -191,12 +201,11 @@ def _questions(lesson: Lesson) -> Iterable[Finding]:
             yield Finding(lesson.file, line, problem)
         document = re.split(r",|;", kind.source)[0].strip()
         if document and not document.casefold().startswith("common practice") and document.casefold() not in named:
-            yield Finding(
-                lesson.file,
-                line,
-                f'the source of {mark.kind}, "{document}", is not among the lesson\'s sources.',
-                "hint",
-            )
+            lacking.setdefault(document, []).append((mark.kind, line))
+    for document, asked in lacking.items():
+        more = f" and {len(asked) - 1} more" if len(asked) > 1 else ""
+        text = f'the source of {asked[0][0]}{more}, "{document}", is not among the lesson\'s sources. Add it there.'
+        yield Finding(lesson.file, asked[0][1], text, "hint")
 
 
 def _pictures(lesson: Lesson) -> Iterable[Finding]:
@@ -204,6 +213,8 @@ def _pictures(lesson: Lesson) -> Iterable[Finding]:
         count = len(words_of(mark.describes))
         if not mark.describes.strip():
             yield Finding(lesson.file, line, 'the picture has no description. Add describes = "…": what is to be seen.')
+        elif mark.describes.strip() == DESCRIBES:
+            yield Finding(lesson.file, line, f'the description still asks you: "{DESCRIBES}"')
         elif count < DESCRIPTION[0]:
             yield Finding(
                 lesson.file,

@@ -9,8 +9,8 @@ ABSOLUTE_ZERO = -273.15
 # Inside units: the end of the scale, and why there is nothing below it.
 LOWEST: dict[str, tuple[float, str]] = {
     "temperature": (ABSOLUTE_ZERO, "That is absolute zero: there is no heat left to be taken."),
-    "relative_humidity": (0.0, "At 0 % there is no water in the air at all, and less than none there is not."),
-    "humidity_ratio": (0.0, "At 0 there is no water in the air at all, and less than none there is not."),
+    "relative_humidity": (0.0, "At 0 % there is no water in the air at all, and there cannot be less than none."),
+    "humidity_ratio": (0.0, "At 0 there is no water in the air at all, and there cannot be less than none."),
     "vapour_pressure": (0.0, "At 0 there is no vapour left that could press."),
     "barometric_pressure": (0.0, "At 0 there is no air left above: that is a vacuum."),
     "refrigerant_pressure": (-101_325.0, "A gauge at sea level shows this in a full vacuum, and nothing lies below a vacuum."),

@@ -12,11 +12,12 @@ from __future__ import annotations
 import re
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
+from difflib import get_close_matches
 from pathlib import Path
 from typing import Any, TypeVar
 
 from airside.teach.finding import Finding, LessonError
-from airside.teach.marks import LessonMark, Mark, read_mark
+from airside.teach.marks import MARKS, LessonMark, Mark, read_mark
 
 LESSON_FILE = "lesson.md"
 # A lesson is read in half an hour; anything larger is another file.
@@ -217,6 +218,8 @@ class _Reader:
         elif not token.level and not self._is_closed(token):
             what = "mark" if is_mark else "block"
             self.say(first + 1, f"the {what} that begins here has no end. Close it with a line of {token.markup}.")
+        elif not token.level and _meant_as_mark(words):
+            self.say(first + 1, f"this block is shown as code. For a mark write: airside {words[-1].casefold()}")
         elif is_mark and len(words) != 2:
             self.say(first + 1, "a mark has the word airside and one other, such as: airside question")
         elif is_mark:
@@ -248,6 +251,14 @@ class _Reader:
         markdown = "\n".join(self.lines[start:end]).rstrip()
         if markdown:
             self.parts.append(Text(markdown, start + 1))
+
+
+def _meant_as_mark(words: list[str]) -> bool:
+    """Whether a block's words are a mark's without the word airside, or with it misspelt."""
+    if not words or words[-1].casefold() not in MARKS:
+        return False
+    near = get_close_matches(words[0].casefold(), ["airside"], n=1, cutoff=0.7)
+    return len(words) == 1 or (len(words) == 2 and words[0].casefold() != "airside" and bool(near))
 
 
 def markdown_tokens(text: str) -> Sequence[Any]:

@@ -28,6 +28,7 @@ PANELS = {
     "coil performance": LessonPanel("CoilPanel"),
     "refrigerant side": LessonPanel("RefrigerantPanel"),
     "planning a visit": LessonPanel("PlanningPanel"),
+    "logged data": LessonPanel("LoggedData"),
 }
 
 

@@ -28,6 +28,7 @@ STYLE = """<style>
 .airside-words ol, .airside-words ul {margin: 2px 0 4px; padding-left: 26px}
 .airside-words table {border-collapse: collapse; font-size: 13px}
 .airside-words th, .airside-words td {text-align: left; padding: 2px 14px 2px 0; vertical-align: top}
+.airside-progress td:last-child {white-space: nowrap}
 .airside-words .airside-small, .airside-small > .widget-html-content {font-size: 12px}
 .airside-title > .widget-html-content {font-weight: 600}
 .airside-judgement {margin: 4px 0}
@@ -39,7 +40,8 @@ STYLE = """<style>
 .airside-answer.widget-radio {width: auto; max-width: 100%; height: auto; display: flex; flex-direction: column}
 .airside-answer .widget-radio-box {width: auto; max-width: none; height: auto; margin: 2px 0; padding: 0; overflow: visible}
 .airside-answer .widget-radio-box label {height: auto; line-height: 1.45; white-space: normal; font-size: 14px; margin: 0 0 4px;
-  overflow: visible; text-overflow: clip}
+  overflow: visible; text-overflow: clip; display: flex; flex-direction: row-reverse; justify-content: flex-end; align-items: flex-start}
+.airside-answer .widget-radio-box label > input {float: none; flex: none; margin: 1px 8px 0 0}
 </style>"""
 
 

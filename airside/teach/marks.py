@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+import re
 import tomllib
 from collections.abc import Mapping
 from difflib import get_close_matches
@@ -10,6 +11,7 @@ from typing import Annotated, Any, Literal, get_args
 
 from pydantic import BaseModel, ConfigDict, Field, ValidationError
 
+from airside.teach.toml_words import toml_problem
 from airside.units import UnitSystem
 
 # A mark is a short table; anything larger is not one.
@@ -141,8 +143,12 @@ def read_mark(name: str, text: str, start: int) -> tuple[Mark | None, list[tuple
     try:
         data = tomllib.loads(text)
     except tomllib.TOMLDecodeError as error:
-        line, words = _toml_place(str(error), text)
-        return None, [(start + line, f'the "airside {name}" mark is not TOML: {words}. Texts stand in double quotes.')]
+        begun = next((n for n, line in enumerate(text.split("\n")) if re.match(r"\s*(`{3}|~{3})", line)), None)
+        if begun is not None:
+            said = f"the mark that begins here has no end: on line {start + begun} the next one begins. Close it with a line of ```."
+            return None, [(start - 1, said)]
+        line, words = toml_problem(error, text)
+        return None, [(start + line, f'the "airside {name}" mark is not TOML: {words}')]
     except RecursionError:
         return None, [(start - 1, f'the "airside {name}" mark is nested too deeply. Write it flat.')]
     problem = _not_plain(data)
@@ -268,14 +274,3 @@ def _not_plain(data: Mapping[str, Any]) -> tuple[str, str] | None:
         if not look(value):
             return key, f"{key} holds a date, or a number without an end; expected texts in quotes and plain numbers."
     return None
-
-
-def _toml_place(message: str, text: str) -> tuple[int, str]:
-    """Line, counted from 0, and words of a TOML error."""
-    import re
-
-    place = re.search(r"\s*\(at line (\d+), column \d+\)", message)
-    if place:
-        return int(place[1]) - 1, message[: place.start()].rstrip(".").lower()
-    words = re.sub(r"\s*\(at end of document\)", "", message).rstrip(".").lower()
-    return max(len(text.splitlines()) - 1, 0), f"{words}, at its end"

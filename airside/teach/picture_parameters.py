@@ -55,6 +55,22 @@ class OfPair(Parameters):
     after: Name
 
 
+class OfLog(OfVisit):
+    """A picture of a visit whose readings are in logger files; a part of its time, and some of its panels."""
+
+    first: Name | None = None
+    last: Name | None = None
+    panels: list[Name] = Field(default_factory=list, max_length=10)
+
+
+class OfPeriods(Parameters):
+    """A picture of two long periods, each a visit file that names logger files."""
+
+    before: Name
+    after: Name
+    part: Literal["weather", "running"] = "weather"
+
+
 class Readings(OfVisit):
     """Readings in the order in which they were taken."""
 

@@ -333,6 +333,18 @@ def _readings(p: of.Readings, units: UnitSystem, theme: Theme, find: Find) -> An
     return readings_picture(_result(p.visit, find), p.quantity, units=units, theme=theme)
 
 
+def _log(p: of.OfLog, units: UnitSystem, theme: Theme, find: Find) -> Any:
+    from airside.teach.log_pictures import log_picture
+
+    return log_picture(p, _key(find(p.visit)), units=units, theme=theme)
+
+
+def _long_run(p: of.OfPeriods, units: UnitSystem, theme: Theme, find: Find) -> Any:
+    from airside.teach.log_pictures import long_run_picture
+
+    return long_run_picture(p, _key(find(p.before)), _key(find(p.after)), units=units, theme=theme)
+
+
 def _image(p: of.ImageFile, units: UnitSystem, theme: Theme, find: Find) -> Any:
     from airside.teach.line_picture import image_picture
 
@@ -363,6 +375,10 @@ PICTURES: dict[str, PictureKind] = {
         PictureKind("side-by-side check", of.OfVisit, _side_by_side, "The differences of two probes, pair by pair."),
         PictureKind(
             "readings over time", of.Readings, _readings, "A visit's readings in order: dry bulb, humidity or capacity."
+        ),
+        PictureKind("logged data", of.OfLog, _log, "A logged visit over time, with its runs and steady stretches."),
+        PictureKind(
+            "long run", of.OfPeriods, _long_run, "Two long periods: capacity against the weather, or the change."
         ),
         PictureKind("lines", of.Lines, _lines, "Lines over an axis, from numbers in the lesson."),
         PictureKind("image file", of.ImageFile, _image, "A photograph or drawing in the lesson's folder."),

@@ -209,7 +209,8 @@ class ProgressTable:
         for record in self.records:
             groups.setdefault((record.lesson, record.kind), []).append(record)
         rows: list[tuple[str, ...]] = []
-        for (lesson, _), tries in sorted(groups.items()):
+        # Within a lesson in the order in which they were first tried, as the trainee met them.
+        for (lesson, _), tries in sorted(groups.items(), key=lambda group: group[0][0]):
             last = tries[-1]
             outcome = f"slip: {last.slip}" if last.outcome == "slip" and last.slip else last.outcome
             right = sum(t.outcome == "right" for t in tries)

@@ -22,6 +22,7 @@ from airside.units import UnitSystem, from_inside, parse, to_inside
 HANDBOOK = "ASHRAE Handbook—Fundamentals (2017) ch. 1"
 EXAMPLE_1 = f"{HANDBOOK}, Example 1 (read off a chart)"
 PRINTED = "The handbook prints"
+FIND = "Find the wet bulb on the saturation line and follow its line to the dry bulb"
 ONLY_IP: tuple[UnitSystem, ...] = ("IP",)
 
 
@@ -173,9 +174,8 @@ def _example_1(
         air = _air(values)
         found = float(getattr(air, attribute))
         steps = [
-            Step("Find the wet bulb on the saturation line and follow its line to the dry bulb. Humidity ratio there", float(air.humidity_ratio),
-                 "humidity_ratio"),
-            Step(f"Read the {asked} there", found, kind),
+            Step(f"{FIND}. Humidity ratio there", float(air.humidity_ratio), "humidity_ratio"),
+            Step(f"{FIND}, and read the humidity ratio there" if attribute == "humidity_ratio" else f"Read the {asked} there", found, kind),
             Step("The handbook prints, read off a chart", parse(printed, kind), kind),
         ]  # fmt: skip
         return Solution(found, tuple(steps[1:] if attribute == "humidity_ratio" else steps))

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import tomllib
 from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
 from difflib import get_close_matches
 from pathlib import Path
 from typing import Any
@@ -14,6 +15,7 @@ from airside.air.atmosphere import standard_atmosphere_pressure
 from airside.air.state import TESTED_PRESSURE, MoistAir
 from airside.errors import FileError, ImpossibleStateError, Problem
 from airside.teach.scenario_schema import STAGES, TABLES, Scenario
+from airside.teach.toml_words import line_of_field, toml_problem
 from airside.units import SYSTEMS, UnitSystem, show
 from airside.visit.accuracy_schema import Table
 from airside.visit.convert import kind_of
@@ -27,6 +29,17 @@ LARGEST = 200_000
 
 class ScenarioError(FileError):
     """A scenario file that cannot be used."""
+
+
+@dataclass(frozen=True)
+class LinedProblem(Problem):
+    """A problem with the line, from 1, on which it stands; 0 where none is known."""
+
+    line: int = 0
+
+    def __str__(self) -> str:
+        said = super().__str__()
+        return f"line {self.line}, {said}" if self.line else said
 
 
 def read_scenario(path: str | Path) -> Scenario:
@@ -83,20 +96,24 @@ def parse_scenario(text: str, name: str = "scenario") -> Scenario:
     try:
         data = tomllib.loads(text)
     except tomllib.TOMLDecodeError as error:
-        raise ScenarioError(
-            name, f"is not valid TOML: {error}. Texts stand in quotes, lists in [ ], numbers with a point."
-        ) from None
+        line, words = toml_problem(error, text)
+        raise ScenarioError(name, f"line {line + 1} is not valid TOML: {words}") from None
     except (RecursionError, ValueError):
         raise ScenarioError(name, "holds lists in lists without end, or a number with thousands of digits.") from None
     units: UnitSystem = next((s for s in SYSTEMS if s == data.get("units")), "SI")
     try:
         scenario = Scenario.model_validate(data, context={"units": units})
     except ValidationError as error:
-        raise ScenarioError(name, _problems(error.errors(include_url=False), data, units)) from None
+        raise ScenarioError(name, _lined(_problems(error.errors(include_url=False), data, units), text)) from None
     problems = [*_instruments(scenario), *_conditions(scenario)]
     if problems:
-        raise ScenarioError(name, problems)
+        raise ScenarioError(name, _lined(problems, text))
     return scenario
+
+
+def _lined(problems: Sequence[Problem], text: str) -> list[Problem]:
+    """The problems, each with its line where the text has one."""
+    return [LinedProblem(p.message, p.field, p.row, line_of_field(text, p.field) if p.field else 0) for p in problems]
 
 
 # -- what the schema alone does not see -----------------------------------------------------------------

@@ -32,6 +32,7 @@ from airside.instruments.defaults import WEATHER_PRESSURE
 from airside.teach.scenario import ScenarioError, pressure_of
 from airside.teach.scenario_charge import charge_ratio
 from airside.teach.scenario_schema import STAGES, Scenario
+from airside.units import show
 
 # Return air of rating condition A: 80 °F dry bulb (10 CFR part 430 subpart B appendix M1, from memory).
 RATED_DRY_BULB = (80 - 32) / 1.8
@@ -141,6 +142,12 @@ class TrueSystem:
         self.fan = scenario.fan.power if scenario.fan is not None else 0.0
         self.healthy = self._healthy_coil()
 
+    def _with_usual_flow(self, why: str) -> str:
+        """A sentence on a flow ratio, with what its two sides are."""
+        units, nominal = self.scenario.units, self.scenario.system.nominal_capacity
+        usual = show(self.rating.correction.rated_flow, "volume_flow", units)
+        return f"{why} The ratio is 1 at {usual}, which is usual for {show(nominal, 'nominal_capacity', units)}. Check both."
+
     def _healthy_coil(self) -> CoilPerformance:
         """The coil at rating condition A, as predict_coil needs it."""
         a = RATING["cooling"]["A"]
@@ -150,7 +157,7 @@ class TrueSystem:
         standard = float(np.asarray(standard_flow(flow)))
         why = self.rating.outside("without fault", a, standard, self.scenario.units)
         if why:
-            raise ScenarioError("scenario", [Problem(why, "airflow.volume_flow")])
+            raise ScenarioError("scenario", [Problem(self._with_usual_flow(why), "airflow.volume_flow")])
         gross = self.net(entering, float(np.asarray(a.outdoor)), flow, 0.0) + self.fan
         bypass = self.scenario.system.coil_bypass_factor
         enthalpy = float(np.asarray(entering.enthalpy))
@@ -249,7 +256,7 @@ class TrueSystem:
             "at an end of the ranges", here, float(np.asarray(standard_flow(flow))), self.scenario.units
         )
         if why:
-            return why, "airflow.volume_flow" if "flow ratio" in why else ""
+            return (self._with_usual_flow(why), "airflow.volume_flow") if "flow ratio" in why else (why, "")
         try:
             self.at(stage, air, outdoor)
         except ScenarioError as error:

@@ -102,7 +102,9 @@ CASES = [
     ("minutes = 20", "minutes = 90", 0, "hint", "90 minutes; a lesson is meant for 20 to 40."),
     ("minutes = 20", "minutes = 40", 0, "hint", "40 minutes are stated; by its parts it is rather"),
     ('next_says = "The next one is about fans."', "", None, "hint", "it does not say what comes next."),
-    ("Fundamentals (2017) ch. 1", "Systems", None, "hint", 'the source of humidity_ratio_at_altitude, "ASHRAE Handbook—Fundamentals (2017) ch. 1"'),
+    ("minutes = 20", 'minutes = 20\nnext = "99_none"', 1, "hint", 'next: there is no lesson "99_none" beside this one yet'),
+    ("The attic's air and the outdoor air on the chart. The outdoor air is warmer and has a lower relative humidity, yet it stands higher on the chart: it holds more water.", "Say here what is to be seen, for those who cannot see it.", None, "mistake", "the description still asks you"),
+    ("Fundamentals (2017) ch. 1", "Systems", None, "hint", 'the source of humidity_ratio_at_altitude and 4 more, "ASHRAE Handbook—Fundamentals (2017) ch. 1"'),
 ]  # fmt: skip
 
 
@@ -121,6 +123,12 @@ def test_each_slip_of_an_author_is_found(spoilt, old, new, offset, weight, says)
     assert all(f.file == str(folder / LESSON_FILE) for f in found)
     if offset is not None:
         assert found[0].line == line + offset
+
+
+def test_a_source_that_several_kinds_go_back_to_is_named_once(spoilt):
+    folder, _ = spoilt("Fundamentals (2017) ch. 1", "Systems")
+    (found,) = said(folder, "hint")
+    assert "humidity_ratio_at_altitude and 4 more," in found.message
 
 
 def test_an_exercise_before_the_example_is_a_hint(folder):
@@ -144,6 +152,7 @@ def test_good_links_are_left_alone(spoilt, tmp_path):
         "[e](#Exercises)",
         "[f](#Sources)",
     )
+    spoilt("minutes = 20", 'minutes = 20\nnext = "02_next"')
     folder, _ = spoilt("## Exercises", "## Exercises\n\n" + " ".join(links))
     assert said(folder) == []
 

@@ -12,6 +12,7 @@ from airside.teach.picture_parameters import OfPair
 from airside.teach.pictures import PICTURES, PictureError, picture_bytes, picture_figure, read_parameters
 
 BEFORE, AFTER = "demo:reading_room/before.toml", "demo:reading_room/after.toml"
+WEEK = "demo:clinic/before.toml"
 STATES = [
     {"name": "return", "dry_bulb": "76 degF", "relative_humidity": "47 %"},
     {"name": "outdoor", "dry_bulb": "95 degF", "wet_bulb": "68 degF"},
@@ -36,7 +37,11 @@ def given(name, folder):
         return {"file": str(folder / "dot.png")}
     if PICTURES[name].parameters is OfPair:
         return {"before": BEFORE, "after": AFTER}
-    return {"psychrometric chart": CHART, "lines": LINES}.get(name, {"visit": AFTER})
+    own = {
+        "psychrometric chart": CHART, "lines": LINES, "long run": {"before": WEEK, "after": "demo:clinic/after.toml"},
+        "logged data": {"visit": WEEK, "first": "2026-07-07 06:00", "last": "2026-07-08", "panels": ["Dry bulb", "Power"]},
+    }  # fmt: skip
+    return own.get(name, {"visit": AFTER})
 
 
 @pytest.mark.parametrize("name", sorted(PICTURES))

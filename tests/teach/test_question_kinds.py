@@ -45,10 +45,10 @@ def typed(question, value, units=None, *, with_unit=True):
     return f"{number} {unit}" if with_unit and unit else number
 
 
-def test_there_are_enough_kinds_for_nine_lessons():
+def test_there_are_enough_kinds_for_ten_lessons():
     lessons = Counter(kind.lesson for kind in QUESTION_KINDS.values())
     assert len(QUESTION_KINDS) >= 60
-    assert set(lessons) == set(range(1, 10))
+    assert set(lessons) == set(range(1, 11))
     assert min(lessons.values()) >= 7
 
 

@@ -16,7 +16,7 @@ from airside.teach.written_sum import of_readings, written_sum
 
 # Units and words hold no operator of a sum but "/", which divides nowhere: ÷ does.
 TOKEN = re.compile(
-    r"(?P<number>(?<![\w.])-?(?P<mark>§?)\d[\d,]*(?:\.\d+)?)|(?P<percent>%)|(?P<sign>[×÷+−√()²])|(?P<log>ln\b)"
+    r"(?P<number>(?<![\w.])-?(?P<mark>§?)\d[\d,]*(?:\.\d+)?)|(?P<percent>%)|(?P<sign>[×÷+−√()²^])|(?P<log>ln\b)"
     r"|(?P<unit>[°A-Za-z][\w°²³]*(?:/[\w°²³]+)*)|(?P<space>\s+)"
 )
 SEEDS = range(20)
@@ -49,7 +49,7 @@ def tokens(text: str) -> list[Token]:
 
 
 class Reckoner:
-    """Sums with + − × ÷ √ ln, brackets, squares and percent; the usual order."""
+    """Sums with + − × ÷ √ ^ ln, brackets, squares and percent; the usual order."""
 
     def __init__(self, pieces: list[Token], moved: int = -1, by: float = 0.0) -> None:
         self.pieces, self.at, self.moved, self.by = pieces, 0, moved, by
@@ -92,6 +92,9 @@ class Reckoner:
             value = token.value + (self.by if self.at - 1 == self.moved else 0.0)
         while self.peek() in ("%", "²"):
             value = value / 100 if self.take().text == "%" else value * value
+        if self.peek() == "^":
+            self.take()
+            value = value ** self.factor()
         return value
 
 
@@ -222,7 +225,7 @@ def test_the_reckoner_itself() -> None:
         assert reckoned(text)[0] == pytest.approx(value, rel=1e-6)
 
 
-@pytest.mark.parametrize("lesson", range(1, 10))
+@pytest.mark.parametrize("lesson", range(1, 11))
 def test_sums_are_written_for_what_is_reckoned(lesson: int) -> None:
     """A kind without one looks everything up; those are named here."""
     looked_up = {

@@ -11,7 +11,7 @@ from airside.teach.question import QuestionKind
 # Module and constant of each lesson's kinds, in the order of the lessons.
 MODULES = {
     "moist_air": "MOIST_AIR", "probes": "PROBES", "airflow": "AIRFLOW", "capacity": "CAPACITY", "steadiness": "STEADINESS",
-    "coil": "COIL", "refrigerant": "REFRIGERANT", "doubt": "DOUBT", "before_after": "BEFORE_AFTER",
+    "coil": "COIL", "refrigerant": "REFRIGERANT", "doubt": "DOUBT", "before_after": "BEFORE_AFTER", "logged": "LOGGED",
 }  # fmt: skip
 
 

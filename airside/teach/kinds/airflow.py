@@ -101,7 +101,8 @@ def _standard_flow(values: Values) -> Solution:
     return Solution(float(flow.standard_volume_flow), (
         Step("Dry air: flow over specific volume here (in IP, times 60 for the hour)", float(flow.dry_air_mass_flow), "mass_flow",
              written=("{flow} ÷ {specific_volume} × 60 min/h", "{flow} ÷ {specific_volume} ÷ 1,000 L/m³")),
-        Step("Specific volume of standard air", 1 / STANDARD_DENSITY, "specific_volume", written=("1 ÷ 0.075 lb/ft³", "1 ÷ 1.2014 kg/m³")),
+        Step("Specific volume of standard air (in SI its 1.2 is 1.2014 to more places)", 1 / STANDARD_DENSITY, "specific_volume",
+             written=("1 ÷ 0.075 lb/ft³", "1 ÷ 1.2014 kg/m³")),
         Step("Dry air times that (in IP, over 60, for the minute)", float(flow.standard_volume_flow), "volume_flow",
              written=("{-2} × {-1} ÷ 60 min/h", "{-2} × {-1} × 1,000 L/m³")),
     ))  # fmt: skip
@@ -110,7 +111,8 @@ def _standard_flow(values: Values) -> Solution:
 def _actual_flow(values: Values) -> Solution:
     flow = _read_as(values, "standard")
     return Solution(float(flow.volume_flow), (
-        Step("Specific volume of standard air", 1 / STANDARD_DENSITY, "specific_volume", written=("1 ÷ 0.075 lb/ft³", "1 ÷ 1.2014 kg/m³")),
+        Step("Specific volume of standard air (in SI its 1.2 is 1.2014 to more places)", 1 / STANDARD_DENSITY, "specific_volume",
+             written=("1 ÷ 0.075 lb/ft³", "1 ÷ 1.2014 kg/m³")),
         Step("Specific volume here over that of standard air", values["specific_volume"] * STANDARD_DENSITY, "fraction",
              written="{specific_volume} ÷ {-1}"),
         Step("Flow shown, times that ratio", float(flow.volume_flow), "volume_flow", written="{flow} × {-1}"),

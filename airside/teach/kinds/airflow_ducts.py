@@ -35,7 +35,7 @@ def _velocity(values: Values) -> Solution:
         Step("Velocity if this were standard air: 4,009 times the root of the velocity pressure in inH2O gives ft/min (cards say 4005); "
              "1.29 times the root in Pa gives m/s", _mean_velocity((pressure,), STANDARD_DENSITY), "velocity",
              written=("4,009 × √{velocity_pressure}", "1.290 × √{velocity_pressure}")),
-        Step("Standard density over density here", STANDARD_DENSITY / density, "fraction",
+        Step("Standard density (in SI 1.2, or 1.201 to one place more) over density here", STANDARD_DENSITY / density, "fraction",
              written=("0.075 lb/ft³ ÷ {density}", "1.201 kg/m³ ÷ {density}")),
         Step("Root of that ratio: thin air goes faster at the same pressure", float(np.sqrt(STANDARD_DENSITY / density)),
              "fraction", written="√{-1}"),
@@ -53,7 +53,7 @@ def _traverse_velocity(values: Values) -> Solution:
     pressures, density = values["velocity_pressures"], values["density"]
     each = [_mean_velocity((p,), density) for p in pressures]
     return Solution(_mean_velocity(pressures, density), (
-        Step("Root of standard density over density here", float(np.sqrt(STANDARD_DENSITY / density)), "fraction",
+        Step("Root of standard density (in SI 1.2, or 1.201 to one place more) over density here", float(np.sqrt(STANDARD_DENSITY / density)), "fraction",
              written=("√(0.075 lb/ft³ ÷ {density})", "√(1.201 kg/m³ ÷ {density})")),
         Step("Velocity at the first point: 4,009 (cards say 4005) times the root in inH2O, or 1.29 times the root in Pa, times that figure",
              each[0], "velocity", written=("4,009 × √{velocity_pressures:1} × {1}", "1.290 × √{velocity_pressures:1} × {1}")),
@@ -80,7 +80,7 @@ def _round_duct(values: Values) -> Solution:
     return Solution(float(flow.volume_flow), (
         Step("Mean of the velocities", mean, "velocity", written="{velocities:total} ÷ {velocities:count}"),
         Step("Half of the diameter", values["diameter"] / 2, "duct_side", (2, 1), written="{diameter} ÷ 2"),
-        Step("Area: 3.1416 times half the diameter, times half the diameter again", area, "area", (2, 4),
+        Step("Area: 3.1416 times half the diameter, times half the diameter again", area, "area", (3, 4),
              written=("3.1416 × {-1} × {-1} ÷ 144 in² per ft²", "3.1416 × {-1} × {-1} ÷ 1,000,000 mm² per m²")),
         Step("Mean velocity times area", float(flow.volume_flow), "volume_flow", written=("{1} × {-1}", "{1} × {-1} × 1,000 L/m³")),
     ))  # fmt: skip
@@ -114,7 +114,7 @@ def _lined_duct(values: Values) -> Solution:
     return Solution(float(flow.volume_flow), (
         Step("Width inside: outside less the lining twice", values["width"] - 2 * lining, "duct_side", written="{width} − 2 × {lining}"),
         Step("Height inside: outside less the lining twice", values["height"] - 2 * lining, "duct_side", written="{height} − 2 × {lining}"),
-        Step("Area inside: width times height", area, "area", (2, 4),
+        Step("Area inside: width times height", area, "area", (3, 4),
              written=("{-2} × {-1} ÷ 144 in² per ft²", "{-2} × {-1} ÷ 1,000,000 mm² per m²")),
         Step("Mean velocity times area", float(flow.volume_flow), "volume_flow",
              written=("{velocity} × {-1}", "{velocity} × {-1} × 1,000 L/m³")),

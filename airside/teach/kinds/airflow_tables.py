@@ -109,7 +109,7 @@ def _static_for_table(values: Values) -> Solution:
 def _fan_table_at_altitude(values: Values) -> Solution:
     entered, flow = _entered(values), _read(values, values["static"], values["density"])
     return Solution(flow, (
-        Step("Density of the table's air (standard air) over density here", STANDARD_DENSITY / values["density"], "fraction",
+        Step("Density of the table's air (standard air; in SI its 1.2 is 1.201 to one place more) over density here", STANDARD_DENSITY / values["density"], "fraction",
              written=("0.075 lb/ft³ ÷ {density}", "1.201 kg/m³ ÷ {density}")),
         Step("Static to enter the table with: the static read, times that ratio", entered, "duct_pressure", (3, 1),
              written="{static} × {-1}"),

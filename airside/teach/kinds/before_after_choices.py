@@ -86,13 +86,14 @@ def _accepted(values: Values) -> Solution:
         Step("Limit: share times nominal capacity", _limit(values), "capacity", written="{share} × {nominal}"),
         Step("Delivered less limit", values["delivered"] - _limit(values), "capacity", written="{delivered} − {-1}"),
         Step("That over the standard uncertainty", _over_limit(values), "fraction", (1, 1), written="{-1} ÷ {doubt}"),
-        Step("Probability that the limit is kept", found, "percentage", (0, 0)),
+        Step("Probability that the limit is kept", found, "percentage", (1, 1)),
     ))  # fmt: skip
 
 
 def _is_plain(values: Values) -> bool:
     distance = abs(_over_limit(values))
-    return 0.35 < distance < 1.3 or 2.0 < distance < 5.0
+    # Further off, the probability would be rounded to certainty.
+    return 0.35 < distance < 1.3 or 2.0 < distance < 3.0
 
 
 def _push(values: Values) -> Solution:
@@ -100,8 +101,8 @@ def _push(values: Values) -> Solution:
     before, after = (float(AIR_CONDITIONER.capacity_ratio(18.0, values[f"outdoor_{n}"])) for n in ("before", "after"))
     weather = after / before - 1
     return Solution(0.0 if weather > 0 else 1.0, (
-        Step("Rating curve on the first day", before, "fraction"),
-        Step("Rating curve on the second day", after, "fraction"),
+        Step("Rating curve on the first day", before, "fraction", (4, 4)),
+        Step("Rating curve on the second day", after, "fraction", (4, 4)),
         Step("What the weather alone does", weather, "percentage", written="{-1} ÷ {-2} − 1"),
     ))  # fmt: skip
 

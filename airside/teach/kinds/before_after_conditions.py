@@ -68,8 +68,8 @@ def _weather(values: Values) -> float:
 
 def _weather_alone(values: Values) -> Solution:
     return Solution(_weather(values), (
-        Step("Curve on the first day", _curve(WET_BULB, values["outdoor_before"]), "fraction"),
-        Step("Curve on the second day", _curve(WET_BULB, values["outdoor_after"]), "fraction"),
+        Step("Curve on the first day", _curve(WET_BULB, values["outdoor_before"]), "fraction", (4, 4)),
+        Step("Curve on the second day", _curve(WET_BULB, values["outdoor_after"]), "fraction", (4, 4)),
         Step("Second over first, less one", _weather(values), "percentage", written="{-1} ÷ {-2} − 1"),
     ))  # fmt: skip
 
@@ -93,8 +93,8 @@ def _same_outdoors(values: Values, back: float = 1.0) -> float:
 def _to_the_same_outdoors(values: Values) -> Solution:
     factor = _factor(_at(values["outdoor_after"]), _at(values["outdoor_before"]))
     return Solution(_same_outdoors(values), (
-        Step("Curve at the outdoor temperature of the before visit", _curve(WET_BULB, values["outdoor_before"]), "fraction"),
-        Step("Curve at that of the after visit", _curve(WET_BULB, values["outdoor_after"]), "fraction"),
+        Step("Curve at the outdoor temperature of the before visit", _curve(WET_BULB, values["outdoor_before"]), "fraction", (4, 4)),
+        Step("Curve at that of the after visit", _curve(WET_BULB, values["outdoor_after"]), "fraction", (4, 4)),
         Step("Capacity after, at the conditions of the before visit: times the first over the second", values["after"] * factor, "capacity",
              written="{after} × {-2} ÷ {-1}"),
         Step("That over the capacity before, less one", _same_outdoors(values), "percentage", written="{-1} ÷ {before} − 1"),
@@ -109,8 +109,8 @@ def _dried(values: Values, back: float = 1.0) -> float:
 
 def _to_the_same_return(values: Values) -> Solution:
     return Solution(_dried(values), (
-        Step("Curve at the return wet bulb of the before visit", _curve(values["wet_bulb_before"], OUTDOOR), "fraction"),
-        Step("Curve at that of the after visit", _curve(values["wet_bulb_after"], OUTDOOR), "fraction"),
+        Step("Curve at the return wet bulb of the before visit", _curve(values["wet_bulb_before"], OUTDOOR), "fraction", (4, 4)),
+        Step("Curve at that of the after visit", _curve(values["wet_bulb_after"], OUTDOOR), "fraction", (4, 4)),
         Step("Capacity after times the first over the second", _dried(values), "capacity", written="{after} × {-2} ÷ {-1}"),
     ))  # fmt: skip
 
@@ -141,8 +141,8 @@ def _slope(values: Values) -> float:
 def _doubt_of_correction(values: Values) -> Solution:
     correction = abs(_factor(_at(values["outdoor_after"]), _at(values["outdoor_before"])) - 1)
     return Solution(_slope(values), (
-        Step("Curve at the outdoor temperature of the before visit", _curve(WET_BULB, values["outdoor_before"]), "fraction"),
-        Step("Curve at that of the after visit", _curve(WET_BULB, values["outdoor_after"]), "fraction"),
+        Step("Curve at the outdoor temperature of the before visit", _curve(WET_BULB, values["outdoor_before"]), "fraction", (4, 4)),
+        Step("Curve at that of the after visit", _curve(WET_BULB, values["outdoor_after"]), "fraction", (4, 4)),
         Step("Correction: how far the first over the second is from one", correction, "percentage", (2, 2), written="1 − {-2} ÷ {-1}"),
         Step("Half of it, taken of the logarithm of the ratio, which is nearly the same", _slope(values), "percentage",
              written="ln({-2} ÷ {-3}) ÷ 2"),

@@ -143,7 +143,7 @@ def _drift_of_sensible(values: Values) -> Solution:
 def _drift_of_total(values: Values) -> Solution:
     found = textbook(values, "total")
     return Solution(found.error, (
-        Step("Specific volume that stands behind the factor: standard air, 60 over 4.5 in IP, 1 over 1.2 in SI",
+        Step("Specific volume that stands behind the factor: standard air, 60 over 4.5 in IP, 1 over 1.2 in SI (1.2014 to more places)",
              values["supply_volume"] / (1 + found.error), "specific_volume", written=("60 ÷ 4.5", "1 ÷ 1.2014")),
         Step("Specific volume here over that one", 1 + found.error, "fraction", written="{supply_volume} ÷ {-1}"),
         Step("What lies above one", found.error, "percentage", written="{-1} − 1"),

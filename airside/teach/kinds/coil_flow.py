@@ -32,13 +32,10 @@ def _other_bypass(values: Values, before: float, after: float) -> float:
 
 
 def _bypass_then(values: Values) -> Solution:
-    coil = _with_bypass(values["bypass"], values["flow"])
-    units_of_transfer = float(coil.number_of_transfer_units)
     return Solution(_other_bypass(values, values["flow"], values["other_flow"]), (
-        Step("Natural logarithm of the bypass factor, without its minus", units_of_transfer, "fraction", written="ln(1 ÷ {bypass})"),
-        Step("Times old airflow over new airflow, because the surface stays",
-             units_of_transfer * values["flow"] / values["other_flow"], "fraction", written="{-1} × {flow} ÷ {other_flow}"),
-        Step("The bypass factor that has this logarithm", _other_bypass(values, values["flow"], values["other_flow"]), "fraction"),
+        Step("Old airflow over new airflow", values["flow"] / values["other_flow"], "fraction", written="{flow} ÷ {other_flow}"),
+        Step("The old bypass factor to the power of that, because the surface stays; a calculator's key for it says xʸ, or ^",
+             _other_bypass(values, values["flow"], values["other_flow"]), "fraction", written="{bypass} ^ {-1}"),
     ))  # fmt: skip
 
 
