@@ -99,15 +99,16 @@ def _method(found: VisitErrors, visit: Visit, own: str, u: float) -> None:
         repr([getattr(evidence, n, None) for n in ("width", "height", "diameter", "flow_per_capacity")]),
         visit.system.coil or "", visit.system.filter or "", evidence.at or "",
     ]  # fmt: skip
+    how = "airflow as measured" if evidence.method == "measured" else f"airflow by {evidence.method}"
     parts: list[tuple[str, str, Kind, float]] = [
-        (f"airflow by {evidence.method}", "airflow/" + "/".join(means), "method", 1 - new - settings),
+        (how, "airflow/" + "/".join(means), "method", 1 - new - settings),
         (
-            f"airflow by {evidence.method}, at these settings",
+            f"{how}, at these settings",
             "airflow settings/" + "/".join(setting),
             "method",
             settings,
         ),
-        (f"airflow by {evidence.method}, this visit", f"{own}/airflow", "method", new),
+        (f"{how}, this visit", f"{own}/airflow", "method", new),
     ]
     for name, key, kind, share in parts:
         found.add("airflow.factor", NamedError(name, key, kind, u * math.sqrt(max(share, 0.0))))

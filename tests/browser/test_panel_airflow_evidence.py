@@ -19,7 +19,7 @@ def sentence(visit, units="SI"):
     result = airside.analyse(visit, count=AirflowEvidence.draws)
     interval = next(r.interval_text(units) for _, rows in result.parts() for r in rows if r.name == "volume_flow")
     flow = show(float(result.airflow.volume_flow), "volume_flow", units)
-    return f"Airflow by {result.airflow.method}: {flow}, 95 % interval {interval}."
+    return f"{result.airflow.title}: {flow}, 95 % interval {interval}."
 
 
 @pytest.fixture(autouse=True)

@@ -22,7 +22,7 @@ def sentence(visit, units):
     result = airside.analyse(visit, count=FieldSheet.draws)
     interval = next(r.interval_text(units) for r in result.parts()[0][1] if r.name == "total")
     total = show(float(result.capacity.total), "capacity", units)
-    return f"Delivered {visit.mode}: {total}, 95 % interval {interval}, by {result.airflow.method}."
+    return f"Delivered {visit.mode}: {total}, 95 % interval {interval}, with the {result.airflow.title.lower()}."
 
 
 @pytest.fixture(autouse=True)

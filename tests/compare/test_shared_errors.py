@@ -36,7 +36,7 @@ def names(found):
 
 def test_visits_that_name_the_same_instruments_share_their_calibration():
     found = change()
-    assert {"probe 1 dry bulb, calibration", "probe 2 relative humidity, calibration", "airflow by measured"} <= names(
+    assert {"probe 1 dry bulb, calibration", "probe 2 relative humidity, calibration", "airflow as measured"} <= names(
         found
     )
     assert not [n for n in names(found) if "drift" in n or "this visit" in n or "repeatability" in n]
@@ -135,7 +135,7 @@ def test_another_method_shares_no_method_error():
 
 
 def test_another_system_name_or_table_shares_no_method_error(tmp_path):
-    assert "airflow by measured" not in names(change([{"system.name": None}]))
+    assert "airflow as measured" not in names(change([{"system.name": None}]))
 
 
 def test_an_error_of_reading_is_one_draw_of_two_sizes():

@@ -61,7 +61,7 @@ def says_what_the_library_does(found, visit):
     wanted, units = airside.analyse(visit, count=DRAWS), found.units
     flow = wanted.airflow
     row = next(r for _, rows in wanted.parts() for r in rows if r.name == "volume_flow")
-    assert f"Airflow by {flow.method}: <b>{show(float(flow.volume_flow), 'volume_flow', units)}</b>" in head(found)
+    assert f"{flow.title}: <b>{show(float(flow.volume_flow), 'volume_flow', units)}</b>" in head(found)
     assert f"95 % interval {row.interval_text(units)}." in head(found)
     share = sum(r.share for r in wanted.budget if r.error.name.lower().startswith("airflow"))
     said = {

@@ -77,7 +77,7 @@ def test_a_demo_shows_what_the_library_computes(file, units):
     assert f"<b>{show(float(capacity.total), 'capacity', units)}</b>" in head
     if units == visit.units:
         interval = next(r for r in found.parts()[0][1] if r.name == "total").interval_text(units)
-        assert f"95 % interval {interval}, by {flow.method}." in head
+        assert f"95 % interval {interval}, with the {flow.title.lower()}." in head
     for value, kind in (
         (capacity.sensible, "capacity"), (capacity.latent, "capacity"), (capacity.sensible_heat_ratio, "fraction"),
         (capacity.moisture_removal, "moisture_rate"), (flow.volume_flow, "volume_flow"),
@@ -202,7 +202,7 @@ def test_each_airflow_method_can_be_filled_and_computes(method, tmp_path):
     for name, text in METHODS[method].items():
         type_in(sheet, f"airflow.{name}", text)
     assert not sheet.frame.is_stale, sheet.frame.head.value
-    assert f"by {method}." in sheet.frame.head.value
+    assert f"with the {sheet.result.airflow.title.lower()}." in sheet.frame.head.value
     flow = float(sheet.result.airflow.volume_flow) * 2118.88
     assert flow == pytest.approx(EXACT.get(method, 2000), rel=1e-3 if method in EXACT else 0.25)
     before = total(sheet)

@@ -48,7 +48,7 @@ class AirflowEvidence(Panel):
         units, flow = self.units, result.airflow
         rows = {r.name: r for _, rows in result.parts() for r in rows}
         sentence = (
-            f"Airflow by {escape(flow.method)}: <b>{escape(show(float(flow.volume_flow), 'volume_flow', units))}</b>, "
+            f"{escape(flow.title)}: <b>{escape(show(float(flow.volume_flow), 'volume_flow', units))}</b>, "
             f"95 % interval {escape(rows['volume_flow'].interval_text(units))}."
         )
         share = sum(r.share for r in result.budget if r.error.name.lower().startswith("airflow"))

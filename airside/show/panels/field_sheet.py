@@ -50,7 +50,7 @@ class FieldSheet(Panel):
         rows = {r.name: r for r in result.parts()[0][1]}
         sentence = (
             f"Delivered {capacity.mode}: <b>{escape(show(float(capacity.total), 'capacity', units))}</b>, "
-            f"95 % interval {escape(rows['total'].interval_text(units))}, by {escape(flow.method)}."
+            f"95 % interval {escape(rows['total'].interval_text(units))}, with the {escape(flow.title.lower())}."
         )
         figures: list[tuple[str, ...]] = [
             with_interval("Sensible", rows["sensible"], units),

@@ -63,7 +63,7 @@ def _modules(subject: Subject) -> Iterable[tuple[str, str]]:
     yield "standard air", "airside.airflow.result"
     for method in dict.fromkeys(v.airflow.method for v in subject.visits):
         if method in _AIRFLOW:
-            yield f"airflow by {method}", _AIRFLOW[method]
+            yield "airflow as measured" if method == "measured" else f"airflow by {method}", _AIRFLOW[method]
     yield "accuracy statements", "airside.instruments.accuracy"
     yield "distributions of errors", "airside.instruments.named_error"
     yield "propagation and budget", "airside.instruments.propagation"
