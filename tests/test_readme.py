@@ -4,9 +4,14 @@ from __future__ import annotations
 
 import re
 import tomllib
+from io import StringIO
 from pathlib import Path
 
+from rich.console import Console
+
 import airside
+from airside.compare.long_run import long_run
+from airside.show.long_run_table import print_long_run
 from airside.show.stretch_table import stretch_cells
 from airside.visit.logs import counting
 from airside.visit.logs.log_schema import _FILE_KEYS
@@ -66,6 +71,16 @@ def test_the_logged_example_is_that_of_the_demo():
     assert text.startswith(f"{len(logged)} steady stretches of 30 min, in 24 of {len(logged.runs)} runs")
     for i, line in enumerate(text.splitlines()[3:]):
         assert line.split() == " ".join(stretch_cells(logged, i, "SI")).split()
+
+
+def test_the_long_periods_are_those_of_the_demo():
+    section = README[README.index("## Long periods") : README.index("## Many systems")]
+    console = Console(file=StringIO(), width=160)
+    clinic = TOP / "data" / "clinic"
+    print_long_run(console, long_run(clinic / "before.toml", clinic / "after.toml"), "SI")
+    printed = {" ".join(line.split()) for line in console.file.getvalue().splitlines()}
+    for line in re.search(r"```text\n(.*?)```", section, re.DOTALL)[1].splitlines():
+        assert " ".join(line.split()) in printed, line
 
 
 def test_every_picture_and_link_is_there():

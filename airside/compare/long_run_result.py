@@ -189,6 +189,13 @@ class LongRun(Result):
             return None
         return self.estimates[name].value / KWH * self.season.price.per_kwh
 
+    def cost_interval(self, name: str) -> tuple[float, float] | None:
+        """The 95 % interval of `cost`."""
+        if self.season is None or self.season.price is None or name not in self.estimates:
+            return None
+        low, high = (v / KWH * self.season.price.per_kwh for v in self.estimates[name].interval_95)
+        return low, high
+
     def season_sentences(self) -> tuple[str, ...]:
         """The season in words; empty without bins."""
         season = self.season
@@ -199,8 +206,8 @@ class LongRun(Result):
             "conditions at their mean of the before period, the change taken to be the same in all bins."
         ]
         price, cost = season.price, {n: self.cost(n) for n in self.estimates}
-        saved = cost.get("energy_saved")
-        if price is None or saved is None:
+        saved, interval = cost.get("energy_saved"), self.cost_interval("energy_saved")
+        if price is None or saved is None or interval is None:
             return tuple(found)
         names = {
             "energy_before": "baseline",
@@ -209,7 +216,7 @@ class LongRun(Result):
         }
         listed = "; ".join(f"{words} {price.text(c)}" for n, words in names.items() if (c := cost[n]) is not None)
         found.append(f"Cost of electric energy in these hours at {price.rate}: {listed}.")
-        low, high = (v / KWH * price.per_kwh for v in self.estimates["energy_saved"].interval_95)
+        low, high = interval
         if low <= 0 <= high:
             found.append(
                 f"For the same heat the data do not show a difference in cost: {price.text(saved)} saved, 95 % interval "

@@ -6,6 +6,7 @@ Limits without a document are common practice, no source.
 from __future__ import annotations
 
 import math
+import re
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
@@ -36,6 +37,10 @@ UNLIKE, UNLIKE_SIZE, UNLIKE_PART = 10.0, 0.01, 0.2
 # Warnings that stand under the verdict.
 WEIGHTY = ("other_stage", "no_common_instrument", "one_day_decides", "drift", "few_stretches", "few_days", "few_inside",
            "same_visit", "different_system", "airflow_not_measured")  # fmt: skip
+
+
+# What `airside.visit.reading_errors` gives an instrument without a name.
+_OWN_PART = re.compile(r"[0-9a-f]{12}/(.+)")
 
 
 @dataclass(frozen=True)
@@ -103,17 +108,30 @@ def common_instruments(before: Period, after: Period) -> list[VisitWarning]:
     one, other = ({e.key: e for e in p.errors if e.key in p.effects} for p in (before, after))
     if not one and not other:
         return []
-    names: list[set[str]] = [{k.split("/")[1] for k in keys if k.startswith("instrument/")} for keys in (one, other)]
     if not set(one) & set(other):
         return [VisitWarning(
             "no_common_instrument",
             "The two periods share no named instrument, so nothing cancels: the interval holds the whole accuracy of both sets. "
             "Where the same instruments were used, give them the same names in both.",
         )]  # fmt: skip
+    names: list[set[str]] = [set(), set()]
+    nameless = set()
+    for mine, keys in zip(names, (one, other), strict=True):
+        for key in keys:
+            if not key.startswith("instrument/"):
+                continue
+            who = key.removeprefix("instrument/").removesuffix("/beyond check").rpartition("/")[0]
+            # One without a name is its visit's own: what follows the visit's identity says what it reads.
+            if own := _OWN_PART.fullmatch(who):
+                nameless.add(own[1].replace(".", " ").replace("_", " "))
+            else:
+                mine.add(who)
     alone = [sorted(a - b) for a, b in (names, names[::-1])]
-    if not any(alone):
-        return []
     said = [f"{', '.join(a)} only {which}" for a, which in zip(alone, ("before", "after"), strict=True) if a]
+    if nameless:
+        said.append(f"without a name, so taken to be different ones: {', '.join(sorted(nameless))}")
+    if not said:
+        return []
     return [VisitWarning(
         "other_instruments", f"Instruments differ: {'; '.join(said)}. Their errors do not cancel and are in the interval."
     )]  # fmt: skip

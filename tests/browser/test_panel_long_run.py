@@ -49,10 +49,10 @@ def test_it_opens_with_the_librarys_verdict(panel, of, lab, artefacts):
     baseline = panel.open_fold("Baseline and its ranges")
     for term in found.baselines["total"].terms.used:
         expect(baseline).to_contain_text(found.baselines["total"].slope_text(term, "SI"))
-    panel.open_fold("Where the doubt comes from")
+    panel.open_fold("Parts of the doubt, and the days")
     panel.open_fold("Assumptions and warnings")
     lab.picture(artefacts / "panels" / "long_run-folds.png", panel.root)
-    for heading in ("Baseline and its ranges", "Where the doubt comes from", "Assumptions and warnings"):
+    for heading in ("Baseline and its ranges", "Parts of the doubt, and the days", "Assumptions and warnings"):
         panel.press_fold(heading)
 
 

@@ -16,6 +16,7 @@ from airside.show.panels import (
     CoilPanel,
     FieldSheet,
     LoggedData,
+    LongRunPanel,
     PlanningPanel,
     RefrigerantPanel,
     SideBySideCheck,
@@ -41,9 +42,10 @@ MAKERS = {
     "Planning a visit": lambda: PlanningPanel(BEFORE),
     "Side-by-side check": lambda: SideBySideCheck(BEFORE),
     "Logged data": lambda: LoggedData(DATA / "clinic" / "before.toml"),
+    "Long run": lambda: LongRunPanel(*(DATA / "clinic" / f"{n}.toml" for n in ("before", "after"))),
 }
-# Fields, those of numbers and numbers of the demo that a panel has at least; one of logged data has no readings to type.
-FIELDS, NUMBERS, SEEN = ({"Logged data": few} for few in (10, 4, 1))
+# Fields, those of numbers and numbers of the demo that a panel has at least; those of logged data have no readings to type.
+FIELDS, NUMBERS, SEEN = ({"Logged data": few, "Long run": fewer} for few, fewer in ((10, 2), (4, 0), (1, 0)))
 # More widgets than this, each a message to the browser, and Jupyter's server drops some: see shared.py.
 MOST_WIDGETS = 700
 MADE = {}
@@ -168,6 +170,7 @@ def test_a_mark_is_one_widget_more_and_goes_again(panels, name, monkeypatch):
     field = {
         "Side-by-side check": lambda: found.fields["dry_bulb", 0],
         "Logged data": lambda: found.form.fields["log.counting.window"],
+        "Long run": lambda: found.bins,
     }.get(name, lambda: found.form.fields["readings.return.dry_bulb"])()
     good, before = field.box.value, sum(1 for _ in widgets_in(found.widget))
     field.box.value = "warm"
@@ -221,7 +224,7 @@ def test_the_safety_line_and_both_columns_are_there(panels, name):
 
 def test_a_panel_that_is_named_twice_is_none():
     kinds = [FieldSheet, AirflowEvidence, BeforeAfter, CoilPanel, RefrigerantPanel, PlanningPanel, SideBySideCheck,
-             LoggedData]  # fmt: skip
+             LoggedData, LongRunPanel]  # fmt: skip
     assert len({k.key for k in kinds}) == len({k.title for k in kinds}) == len(kinds)
     assert {k.title for k in kinds} == set(MAKERS)
 

@@ -63,7 +63,7 @@ def test_the_same_at_the_command_line(run):
     assert run("author", "find-picture", "lines")[1] == example_mark("lines") + "\n"
     for arguments, said in (
         (("find-question", "fan_tabel_flow"), 'Did you mean "fan_table_flow"?'),
-        (("find-question", "--lesson", "30"), "no question belongs to lesson 30; expected one of 1 to 9."),
+        (("find-question", "--lesson", "30"), "no question belongs to lesson 30; expected one of 1 to 10."),
         (("find-picture", "lins"), 'Did you mean "lines"?'),
     ):
         status, out, err = run("author", *arguments)

@@ -32,7 +32,11 @@ from airside.units import percent
 from airside.visit.write import logged_visit_text
 
 TICK = "What changes with it is then part of the change; leave out the airflow where the work changed it"
-BASELINE, SEASON, DOUBT = "Baseline and its ranges", "The season by temperature bins", "Where the doubt comes from"
+BASELINE, SEASON, DOUBT = (
+    "Baseline and its ranges",
+    "The season by temperature bins",
+    "Parts of the doubt, and the days",
+)
 
 
 class LongRunPanel(Panel):
@@ -121,9 +125,10 @@ class LongRunPanel(Panel):
         # What may undo the verdict comes first.
         warnings = sorted(found.warnings, key=lambda w: w.code not in WEIGHTY)
         figure = long_run_chart(found, units=self.units, theme=self.theme, with_verdict=False)
-        return Shown(
-            f"<b>{whole(found.verdict)}</b>", self._figures(found), figure, warnings, found.assumptions(self.units)
-        )
+        # What the other folds say is not said twice.
+        told = {*found.basis_sentences(self.units), *found.season_sentences()}
+        rest = [s for s in found.assumptions(self.units) if s not in told]
+        return Shown(f"<b>{whole(found.verdict)}</b>", self._figures(found), figure, warnings, rest)
 
     def _season(self) -> tuple[Bins | None, Price | None]:
         """Bins and price; what is wrong with them is marked.
@@ -160,9 +165,12 @@ class LongRunPanel(Panel):
         figures: list[tuple[str, ...]] = [
             with_interval(title, rows[name], self.units) for name, title in titles.items() if name in rows
         ]
-        saved = found.cost("energy_saved")
-        if saved is not None and found.season is not None and found.season.price is not None:
-            figures.append(("Cost saved for the same heat", found.season.price.text(saved)))
+        saved, ends = found.cost("energy_saved"), found.cost_interval("energy_saved")
+        if saved is not None and ends is not None and found.season is not None and found.season.price is not None:
+            price = found.season.price
+            figures.append(
+                ("Cost saved for the same heat", price.text(saved), f"{ends[0]:,.2f} to {price.text(ends[1])}")
+            )
         base, apart = found.baselines["total"], found.set_apart
         used = len(found.after) - apart
         return [
@@ -205,8 +213,10 @@ class LongRunPanel(Panel):
             self.bins.take(file_seen_from(bins, self.periods[name].folder, Path()))
 
     def _begin_settings(self) -> None:
-        for setting in (*self.ticks.values(), self.bins, self.price):
-            setting.take(None)
+        for tick in self.ticks.values():
+            tick.take(False)
+        for field in (self.bins, self.price):
+            field.take(None)
 
     def clear(self) -> None:
         """Empty the panel; files stay as they are."""

@@ -52,8 +52,8 @@ def _table(grid: Grid) -> str:
 def _cell(tag: str, text: str, column: int, grid: Grid) -> str:
     side = "left" if column in grid.text_columns else "right"
     style = f"font-weight:normal;text-align:{side};padding:0 14px 0 0;vertical-align:top"
-    # Words may break in the first column alone.
-    style += "" if column == 0 else ";white-space:nowrap"
+    # Words may break, numbers not.
+    style += "" if column in grid.text_columns else ";white-space:nowrap"
     return f'<{tag} style="{style}">{escape(text)}</{tag}>'
 
 

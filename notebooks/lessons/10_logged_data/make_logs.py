@@ -151,6 +151,7 @@ window = 30
 
 [site]
 barometric_pressure = {PRESSURE / 3386.389:.2f}
+instrument = "barometer_1"
 
 [system]
 name = "Puppet theatre, stage unit"
@@ -179,6 +180,9 @@ relative_humidity = {{ accuracy = 1.5, resolution = 0.1 }}
 
 [instruments.outdoor_probe]
 dry_bulb = {{ accuracy = 1.0, resolution = 0.1 }}
+
+[instruments.barometer_1]
+barometric_pressure = {{ accuracy = 0.03, resolution = 0.01 }}
 
 [instruments.power_meter]
 power = {{ accuracy_of_reading = 1.0, resolution = 0.01 }}
