@@ -198,7 +198,7 @@ def _with_readings(visit: Visit, **changes: Mapping[str, object]) -> Visit:
     return visit.model_copy(update={"readings": visit.readings.model_copy(update=parts)})
 
 
-def plan(visit: Visit, *, count: int = PLANNING_DRAWS) -> Plan:
+def plan(visit: Visit, *, count: int = PLANNING_DRAWS, with_budget: bool = True) -> Plan:
     """What change could be seen between this visit and a second one like it, and what would help.
 
     Parameters
@@ -207,6 +207,8 @@ def plan(visit: Visit, *, count: int = PLANNING_DRAWS) -> Plan:
         Measured, or a draft with the readings that are expected.
     count : int
         Draws.
+    with_budget : bool
+        False leaves out what to improve first, for a picture that follows a slider.
     """
     steps = [
         ("name the instruments and use the same ones in both visits", named),
@@ -216,7 +218,7 @@ def plan(visit: Visit, *, count: int = PLANNING_DRAWS) -> Plan:
         ("measure the airflow with a station or grid good to 2 %", better_flow),
         (f"take {READINGS} readings at return and supply", more_readings),
     ]
-    base = compare(visit.model_copy(update={"date": None}), again(visit), count=count)
+    base = compare(visit.model_copy(update={"date": None}), again(visit), count=count, with_budget=with_budget)
     options = []
     for action, change in steps:
         changed = change(visit)
@@ -224,7 +226,7 @@ def plan(visit: Visit, *, count: int = PLANNING_DRAWS) -> Plan:
             options.append(Option(action, change_of(changed, count=count).smallest_detectable_ratio))
     options += _together(visit, count)
     options.sort(key=lambda o: o.smallest_detectable_ratio)
-    return Plan(base.smallest_detectable_ratio, tuple(options), tuple(base.improve))
+    return Plan(base.smallest_detectable_ratio, tuple(options), tuple(base.improve) if with_budget else ())
 
 
 def _together(visit: Visit, count: int) -> Iterable[Option]:

@@ -23,9 +23,9 @@ DRAWS = 600
 @pytest.fixture(autouse=True)
 def quick(monkeypatch):
     monkeypatch.setattr(PlanningPanel, "draws", DRAWS)
-    # The draft of a drag is as good as the full result, which is not waited for, but in one test.
+    # The full result of a drag is there at once, but in one test.
     monkeypatch.setattr(PlanningPanel, "dragging_draws", DRAWS)
-    monkeypatch.setattr(Later, "request", lambda _: None)
+    monkeypatch.setattr(Later, "request", lambda later: later.call())
     # The picture is looked at in test_panels_form.py.
     monkeypatch.setattr(planning, "plan_chart", lambda found, **_: found)
     monkeypatch.setattr(panel_base, "figure_bytes", lambda *_, **__: b"picture")
@@ -124,7 +124,9 @@ def test_a_drag_plans_coarsely_and_then_in_full(monkeypatch):
     monkeypatch.setattr(PlanningPanel, "dragging_draws", DRAWS - 1)
     counts = []
     real = planning.plan
-    monkeypatch.setattr(planning, "plan", lambda visit, *, count: counts.append(count) or real(visit, count=count))
+    monkeypatch.setattr(
+        planning, "plan", lambda visit, *, count, **more: counts.append(count) or real(visit, count=count, **more)
+    )
     found = PlanningPanel(BAKERY)
     waiting = []
     monkeypatch.setattr(found._later, "request", lambda: waiting.append(1))

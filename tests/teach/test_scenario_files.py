@@ -150,4 +150,4 @@ def test_the_command(run, tmp_path, monkeypatch):
     assert run("compare", "lesson/visits/before.toml", "lesson/visits/after.toml", "--draws", "2000")[0] == 0
     (tmp_path / "lesson" / "scenario.toml").write_text(changed(("charge_fault = -0.15", "charge_fault = 3")))
     status, _, errors = run("author", "scenario", "lesson", "--force")
-    assert status == 2 and "lesson/scenario.toml: before.charge_fault: found 3" in errors
+    assert status == 2 and "lesson/scenario.toml: line 56, before.charge_fault: found 3" in errors

@@ -12,6 +12,7 @@ import ipywidgets as widgets
 from airside.errors import AirsideError, FileError, OutputError
 from airside.files import write_whole
 from airside.show.palette import Theme
+from airside.show.panels.collecting import Collecting
 from airside.show.panels.fields import Field, NumberField
 from airside.show.panels.file_rows import FileRows, row
 from airside.show.panels.frame import PanelFrame, Shown, bundle
@@ -66,6 +67,7 @@ class Panel:
         self._quiet = False
         self._is_draft = False
         self._later = Later(self._after_drag)
+        self._collecting = Collecting()
         self.history = History()
 
     # -- making it ------------------------------------------------------------------------------
@@ -203,6 +205,7 @@ class Panel:
         """The user moves a slider: a draft at once, the full result a moment later."""
         if self._quiet:
             return
+        self._collecting.put_off()
         self._record(is_drag=True)
         self.refresh(is_draft=True)
         self.frame.working(True)
@@ -211,6 +214,7 @@ class Panel:
     def _after_drag(self) -> None:
         self.refresh()
         self.frame.working(False)
+        self._collecting.resume()
 
     def refresh(self, *, is_draft: bool = False) -> None:
         """Compute and show; what is wrong is marked at its field."""

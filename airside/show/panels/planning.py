@@ -38,6 +38,7 @@ class PlanningPanel(Panel):
     def __init__(self, file: str | Path | None = None) -> None:
         super().__init__()
         self.plan: Plan | None = None
+        self._largest: tuple[str, ...] = ()
         self.forms["visit"] = VisitForm(("Airflow", "Return air", "Supply air", "Visit", "Outdoor air"))
         self.accuracy = AccuracySliders()
         self.accuracy.button.on_click(lambda _: self.press(self._as_stated))
@@ -89,13 +90,16 @@ class PlanningPanel(Panel):
         """What could be seen."""
         with suppress(AirsideError):
             self.accuracy.follow(self.stated("visit"))
-        self.plan = found = plan(self.visit(), count=self.dragging_draws if is_draft else self.draws)
+        found = plan(self.visit(), count=self.dragging_draws if is_draft else self.draws, with_budget=not is_draft)
+        self.plan = found
+        # What to improve first is found when the drag is over.
+        self._largest = self._largest if is_draft else found.largest
         figures = [("Smallest change seen now", percent(found.smallest_detectable_ratio, 1))]
         if found.options:
             best = found.options[0]
             figures.append(("With all that helps most", percent(best.smallest_detectable_ratio, 1)))
-        if found.largest:
-            figures.append(("Improve first", found.largest[0]))
+        if self._largest:
+            figures.append(("Improve first", self._largest[0]))
         said = ["Seen means: at the 5 % level with a power of 80 %.",
                 "A second visit like this one is imagined: the same instruments, method and numbers of readings."]  # fmt: skip
         figure = plan_chart(found, units=self.units, theme=self.theme)
