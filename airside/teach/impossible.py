@@ -22,6 +22,8 @@ LOWEST: dict[str, tuple[float, str]] = {
     "count": (0.0, "You can count to nothing, but not below."),
     "efficiency": (0.0, "A unit that takes power and cools has an efficiency above 0."),
 }  # fmt: skip
+# A count may be off a whole number by no more than rounding.
+WHOLE = 0.01
 # The other end, where there is one.
 HIGHEST: dict[str, tuple[float, str]] = {
     "relative_humidity": (1.0, "At 100 % air is saturated: water beyond that falls out as drops or fog."),
@@ -42,12 +44,20 @@ def impossible(question: Question, value: float, *, slack: float = 1e-9) -> str:
     if kind.is_difference:
         # A difference of two humidities may well be below zero, and of two temperatures below absolute zero's figure.
         return ""
+    if is_part_of_a_count(question, value):
+        return "What is counted here comes whole. Is the part that is left over one of them, or none?"
     low, high = LOWEST.get(kind.kind), HIGHEST.get(kind.kind)
     if low is not None and value < low[0] - slack:
         return f"{_name(kind.kind)} below {_end(low[0], kind.kind, question.units)} cannot be. {low[1]}"
     if high is not None and value > high[0] + slack:
         return f"{_name(kind.kind)} above {_end(high[0], kind.kind, question.units)} cannot be. {high[1]}"
     return ""
+
+
+def is_part_of_a_count(question: Question, value: float) -> bool:
+    """Whether things are counted and an answer is no whole number."""
+    counted = question.kind.kind == "count" and question.last_decimal >= 1 and not question.kind.is_difference
+    return counted and abs(question.answer - round(question.answer)) < WHOLE < abs(value - round(value))
 
 
 def _name(kind: str) -> str:

@@ -9,7 +9,7 @@ from typing import Literal
 
 from airside.errors import UnitError
 from airside.teach.drawing import Question, from_shown, slip_width
-from airside.teach.impossible import impossible
+from airside.teach.impossible import impossible, is_part_of_a_count
 from airside.units import KINDS, UnitSystem, difference_from_inside, from_inside, parse
 
 Outcome = Literal["right", "slip", "wrong", "unreadable"]
@@ -65,7 +65,7 @@ def judge(question: Question, answer: str) -> Judgement:
         value, is_bare = read_answer(question, text)
     except UnitError as error:
         return Judgement("unreadable", str(error))
-    if _is_near(value, question.answer, question.tolerance):
+    if _is_near(value, question.answer, question.tolerance) and not is_part_of_a_count(question, value):
         return Judgement("right", f"Right: {question.shown(question.answer)}.")
     for slip, given in question.slips:
         if _is_near(value, given, slip_width(question, given)):

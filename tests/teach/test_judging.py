@@ -4,8 +4,9 @@ import dataclasses
 
 import pytest
 
-from airside.teach.drawing import Question
+from airside.teach.drawing import Question, draw
 from airside.teach.judging import judge
+from airside.teach.kinds import kind_of
 from airside.teach.question import Parameter, QuestionKind, Slip, Solution, Step
 
 
@@ -193,3 +194,11 @@ def test_a_difference_has_no_end_of_a_scale():
     asked = question(0.08, kind="relative_humidity", slips=(), is_difference=True)
     assert judge(asked, "-3 %").says.startswith("Not yet: your figure lies below")
     assert judge(question(11.0, kind="temperature_difference"), "-600").says.startswith("Not yet")
+
+
+def test_a_count_comes_whole():
+    question = draw(kind_of("stretches_in_a_run"), 3, "IP")
+    whole = round(question.answer)
+    assert judge(question, str(whole)).outcome == judge(question, f"{whole}.0").outcome == "right"
+    found = judge(question, f"{whole + 0.17:.2f}")
+    assert found.outcome == "wrong" and "comes whole" in found.says

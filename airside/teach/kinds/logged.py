@@ -73,8 +73,8 @@ def _as_nought(values: Values, units: UnitSystem) -> float:
 
 def _sentinel(values: Values) -> Solution:
     return Solution(_mean(values), (
-        Step("Lowest of the true readings", min(values["readings"]), "temperature"),
-        Step("Mean of the readings that are readings", _mean(values), "temperature", written="{readings:total} ÷ {readings:count}"),
+        Step("Rows that hold a reading", float(len(values["readings"])), "count"),
+        Step("Mean of the readings that are readings", _mean(values), "temperature", written="{readings:total} ÷ {-1}"),
     ))  # fmt: skip
 
 
@@ -110,7 +110,7 @@ def _mean_apart(values: Values) -> float:
 def _offset(values: Values) -> Solution:
     return Solution(_mean_apart(values) - values["lag"], (
         Step("Mean of the four differences", _mean_apart(values), "time", (2, 2), written="{apart:total} ÷ {apart:count}"),
-        Step("Less what the temperature itself is late", _mean_apart(values) - values["lag"], "time", written="{-1} − {lag}"),
+        Step("Less what the temperature itself is late", _mean_apart(values) - values["lag"], "time", (2, 2), written="{-1} − {lag}"),
     ))  # fmt: skip
 
 
