@@ -176,7 +176,10 @@ def load_logged(path: str | Path) -> LoggedVisit:
 
     name, data = str(path), read_visit_data(path)
     if not has_logs(data):
-        raise VisitError(name, 'names no logger file; expected a table with log = "FILE" and columns. Use load_visit.')
+        raise VisitError(
+            name,
+            'names no logger file; expected a table with log = "FILE" and columns. For typed visits there is airside compare, and load_visit in Python.',
+        )
     return logged_visit(data, read_log(data, folder=Path(path).parent, name=name), name, path=Path(path))
 
 
