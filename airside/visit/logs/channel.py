@@ -64,7 +64,7 @@ class Channel:
     words: dict[str, float]
 
 
-def read_channel(table: LoggerTable, column: LoggedColumn, units: UnitSystem) -> Channel:
+def read_channel(table: LoggerTable, column: LoggedColumn, units: UnitSystem, *, is_last_use: bool = False) -> Channel:
     """Make a channel of a column.
 
     Parameters
@@ -73,6 +73,8 @@ def read_channel(table: LoggerTable, column: LoggedColumn, units: UnitSystem) ->
     column : LoggedColumn
     units : "IP" or "SI"
         Of bare numbers in the visit file; they hold for a column that names no unit.
+    is_last_use : bool
+        Whether the column's own memory may be taken for the channel.
 
     Raises
     ------
@@ -87,7 +89,7 @@ def read_channel(table: LoggerTable, column: LoggedColumn, units: UnitSystem) ->
         held, words = _with_words(table, held, column, place)
     total = len(held.numbers)
     texts = held.reasons.get(TEXT, np.zeros(0, np.intp))
-    usable = int(np.isfinite(held.numbers).sum())
+    usable = int(np.count_nonzero(np.isfinite(held.numbers)))
     if len(texts) and (usable == 0 or len(texts) > MOST_TEXT * total):
         row = int(texts[0])
         wanted = expected(column.kind, units) if column.kind else "a number or a word"
@@ -108,12 +110,17 @@ def read_channel(table: LoggerTable, column: LoggedColumn, units: UnitSystem) ->
         return Channel(held.numbers, "", False, set_aside, samples, words)
     unit, assumed = _unit(table, index, column, units, place)
     factor, offset = _line(unit, column.kind)
-    values = held.numbers * factor
-    values += offset
+    values = held.numbers if is_last_use and held.numbers.flags.writeable else held.numbers.copy()
+    if factor != 1:
+        values *= factor
+    if offset:
+        values += offset
     low, high = POSSIBLE.get(column.kind, (-np.inf, np.inf))
+    if low <= np.fmin.reduce(values) and np.fmax.reduce(values) <= high:
+        return Channel(values, unit, assumed, set_aside, samples, {})
     wrong = np.flatnonzero((values < low) | (values > high))
     if len(wrong):
-        shown = [f"{held.numbers[r]:g} {unit}" for r in wrong[:3]]
+        shown = [f"{(values[r] - offset) / factor:g} {unit}" for r in wrong[:3]]
         row = int(table.row_numbers[wrong[0]])
         if len(wrong) > MOST_TEXT * total or len(wrong) == usable:
             ends = f"{show(low, column.kind, units)} to {show(high, column.kind, units)}"

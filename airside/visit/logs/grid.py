@@ -49,10 +49,13 @@ def in_order(time: Floats) -> Clean:
     time : array of float64, shape (n,)
         NaN where it cannot be read [s].
     """
+    none = np.zeros(0, np.intp)
+    # Not a number is not above anything, nor anything above it.
+    if len(time) > 1 and (time[1:] > time[:-1]).all() and np.isfinite(time[[0, -1]]).all():
+        return Clean(np.arange(len(time)), time, none, none)
     rows = np.flatnonzero(np.isfinite(time))
     own = time[rows]
     if (np.diff(own) > 0).all():
-        none = np.zeros(0, np.intp)
         return Clean(rows, own, none, none)
     late = np.flatnonzero(own[1:] < np.maximum.accumulate(own)[:-1]) + 1
     order = np.argsort(own, kind="stable")
@@ -67,6 +70,8 @@ def usual_interval(time: Floats) -> float:
     if len(time) < 2:
         return float("nan")
     steps = np.diff(time)
+    if steps.min() == steps.max():
+        return float(steps[0])
     middle = (len(steps) - 1) // 2
     return float(np.partition(steps, middle)[middle])
 
@@ -88,12 +93,21 @@ def grid_times(times: list[Floats], step: float, anchor: float) -> Floats:
     anchor : float
         A time of the grid [s].
     """
+    if len(times) == 1 and len(times[0]) > 1 and anchor == times[0][0]:
+        steps = np.diff(times[0])
+        if steps.min() == steps.max() == step:
+            return times[0]
     slots = []
     for time in times:
         near = np.round((time - anchor) / step).astype(np.int64)
         slots.append(near[np.concatenate([[True], np.diff(near) > 0])] if len(near) else near)
     every = slots[0] if len(slots) == 1 else np.unique(np.concatenate(slots))
     return np.asarray(anchor + every * step, dtype=np.float64)
+
+
+def is_on_grid(grid: Floats, time: Floats, step: float) -> bool:
+    """Whether rows are at the grid's times, all of them."""
+    return len(time) == len(grid) and float(np.abs(time - grid).max(initial=0.0)) <= NEAR * step
 
 
 def on_grid(grid: Floats, time: Floats, values: Floats, step: float, interval: float, *, words: bool = False) -> Floats:
@@ -119,7 +133,7 @@ def on_grid(grid: Floats, time: Floats, values: Floats, step: float, interval: f
     array, shape (n,)
         NaN where there is no value.
     """
-    if len(time) == len(grid) and np.abs(time - grid).max(initial=0.0) <= NEAR * step:
+    if is_on_grid(grid, time, step):
         return values
     sound = np.isfinite(values)
     t, v = time[sound], values[sound]

@@ -13,6 +13,12 @@ from numpy.typing import NDArray
 Floats = NDArray[np.float64]
 
 
+def is_complete(values: Floats) -> bool:
+    """Whether every row has a value."""
+    # The sum is a number if all of them are; one look, and no memory.
+    return bool(np.isfinite(values.sum()))
+
+
 @dataclass(frozen=True)
 class ChannelRecord:
     """Where one channel came from, and what was set aside on the way.

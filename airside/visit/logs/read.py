@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
@@ -14,11 +15,12 @@ from airside.errors import FileError, VisitError
 from airside.units import SYSTEMS, UnitSystem
 from airside.visit.logs.channel import Channel, read_channel
 from airside.visit.logs.delimited import read_delimited
-from airside.visit.logs.grid import FASTER, NEAR, Clean, gaps, grid_times, in_order, on_grid, usual_interval
-from airside.visit.logs.log import ChannelRecord, Floats, Log, wall_time
+from airside.visit.logs.grid import FASTER, NEAR, Clean, gaps, grid_times, in_order, is_on_grid, on_grid, usual_interval
+from airside.visit.logs.log import ChannelRecord, Floats, Log, is_complete, wall_time
 from airside.visit.logs.log_schema import FileSettings, LoggedColumn, LogSettings, log_settings
 from airside.visit.logs.logger_table import LoggerTable
 from airside.visit.logs.parquet import read_arrow, read_parquet
+from airside.visit.logs.plain import read_plain
 from airside.visit.logs.time_zones import to_utc
 from airside.visit.logs.workbook import read_workbook
 from airside.visit.quantities import found
@@ -67,6 +69,7 @@ def read_log(data: Mapping[str, Any], *, folder: Path, name: str, tables: Mappin
     FileError
         A logger file cannot be read, or does not hold what the visit file says.
     """
+    _keep_memory()
     settings = log_settings(data)
     if settings.problems:
         raise VisitError(name, settings.problems)
@@ -77,6 +80,12 @@ def read_log(data: Mapping[str, Any], *, folder: Path, name: str, tables: Mappin
     zone = _one_zone(files, name)
     _overlap(files, zone, name)
     return _together(files, settings, zone)
+
+
+def _keep_memory() -> None:
+    """Let the process keep what it frees, for the next array: the C library of Linux does so up to the largest block
+    that was freed, at most 32 MB. Memory that is fetched anew takes as long as what is done with it."""
+    np.empty(31 << 20, np.uint8)
 
 
 def _bytes(file: str, folder: Path) -> bytes:
@@ -98,6 +107,9 @@ def _bytes(file: str, folder: Path) -> bytes:
 def _table(
     file: str, wanted: Sequence[str | int], how: FileSettings, words: frozenset[str | int], folder: Path
 ) -> LoggerTable:
+    quick = read_plain(folder / file, wanted, how, file, words)
+    if quick is not None:
+        return quick
     raw = _bytes(file, folder)
     # The beginning alone tells nearly always; the whole is long.
     if not raw[:1000].strip(b"\0\r\n\t ") and not raw.strip(b"\0\r\n\t "):
@@ -130,8 +142,12 @@ def _read_file(file: str, settings: LogSettings, folder: Path, units: UnitSystem
                 len(rows),
                 tuple((int(table.row_numbers[r]), table.time_texts.get(int(r), "")) for r in rows[:3]),
             )
-    channels = tuple((column, read_channel(table, column, units)) for column in own)
-    # The channels have their own arrays now; a year of them is large.
+    uses = Counter(table.index[c.column] for c in own)
+    channels = tuple(
+        (column, read_channel(table, column, units, is_last_use=uses[table.index[column.column]] == 1))
+        for column in own
+    )  # fmt: skip
+    # What the channels did not take goes; a year of it is large.
     table.columns.clear()
     notes = [f"{file}: {note}" for note in table.notes]
     assumed = dict.fromkeys(
@@ -194,21 +210,24 @@ def _together(files: Mapping[str, _File], settings: LogSettings, zone: str | Non
     channels: dict[str, Floats] = {}
     records: dict[str, ChannelRecord] = {}
     words: dict[str, Mapping[str, float]] = {}
-    for file in files.values():
+    fitting = {name for name, file in files.items() if is_on_grid(grid, file.clean.time, step)}
+    for name, file in files.items():
+        fits, wide = name in fitting, gaps(file.clean.time, file.interval)
         for column, channel in file.channels:
             values = (
                 channel.values[file.clean.rows]
                 if len(file.clean.rows) < len(channel.values) or not _rising(file)
                 else channel.values
             )
-            channels[column.channel] = on_grid(
+            channels[column.channel] = values if fits else on_grid(
                 grid, file.clean.time, values, step, file.interval, words=not column.kind
-            )
-            records[column.channel] = _record(file, column, channel, values)
+            )  # fmt: skip
+            records[column.channel] = _record(file, column, channel, values, wide)
             if channel.words:
                 words[column.channel] = MappingProxyType(dict(channel.words))
     order = [c.channel for c in settings.columns]
-    notes = tuple(dict.fromkeys([n for f in files.values() for n in f.notes] + [*_resampled(files, grid, step)]))
+    others = {name: file for name, file in files.items() if name not in fitting}
+    notes = tuple(dict.fromkeys([n for f in files.values() for n in f.notes] + [*_resampled(others, grid, step)]))
     return Log(
         grid, MappingProxyType({c: channels[c] for c in order}), step, zone, tuple(records[c] for c in order), notes,
         MappingProxyType(words),
@@ -232,16 +251,19 @@ def _rising(file: _File) -> bool:
     return not len(file.clean.out_of_order) and not len(file.clean.repeated)
 
 
-def _record(file: _File, column: LoggedColumn, channel: Channel, values: Floats) -> ChannelRecord:
-    sound = np.isfinite(values)
-    time = file.clean.time if sound.all() else file.clean.time[sound]
-    held = values if sound.all() else values[sound]
+def _record(
+    file: _File, column: LoggedColumn, channel: Channel, values: Floats, wide: tuple[tuple[float, float], ...]
+) -> ChannelRecord:
+    """What `check` says of a channel; `wide` are the file's own gaps."""
+    is_whole = is_complete(values)
+    sound = slice(None) if is_whole else np.isfinite(values)
+    time, held = file.clean.time[sound], values[sound]
     ends = (float(time[0]), float(time[-1])) if len(time) else (np.nan, np.nan)
     span = (float(held.min()), float(held.max())) if len(held) else (np.nan, np.nan)
     set_aside = {**{r: count for r, (count, _) in file.row_reasons.items()}, **channel.set_aside}
     samples = {**{r: rows for r, (_, rows) in file.row_reasons.items()}, **channel.samples}
     heading = column.column if isinstance(column.column, str) else f"column {column.column}"
     return ChannelRecord(
-        column.channel, column.file, heading, channel.unit, *ends, file.interval, len(time), gaps(time, file.interval),
+        column.channel, column.file, heading, channel.unit, *ends, file.interval, len(time), wide if is_whole else gaps(time, file.interval),
         *span, MappingProxyType(set_aside), MappingProxyType(samples), column.kind,
     )  # fmt: skip

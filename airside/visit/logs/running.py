@@ -120,11 +120,13 @@ def find_runs(log: Log, counting: Counting, *, mode: str = "cooling", name: str 
     is_in = running & (reason != OUTSIDE)
     if not is_in.any():
         raise VisitError(name, [Problem(nothing_runs(log, signal, counting), "log.counting")])
-    stage = np.where(is_in, signal.stage, np.nan)
-    starts, stops, run = _rows(log, is_in, stage)
-    age = np.where(run >= 0, log.time - log.time[starts[run]], np.nan)
-    before_end = np.where(run >= 0, log.time[stops[run] - 1] - log.time, np.nan)
-    length = log.time[stops - 1] - log.time[starts] + log.step
+    has_stages = not np.isnan(signal.stage).all()
+    stage = np.where(is_in, signal.stage, np.nan) if has_stages else signal.stage
+    starts, stops, run = _rows(log, is_in, stage, has_stages)
+    begins, ends = log.time[starts], log.time[stops - 1]
+    age = np.where(is_in, log.time - begins[run], np.nan)
+    before_end = ends[run] - log.time
+    length = ends - begins + log.step
     needed = counting.after_start + counting.before_stop + counting.rows(log.step) * log.step
     chosen, said = _chosen_stage(counting, signal, stage[starts], length, needed, name)
     half = 0.5 * log.step
@@ -133,16 +135,18 @@ def find_runs(log: Log, counting: Counting, *, mode: str = "cooling", name: str 
     if np.isfinite(chosen):
         reason[is_in & (stage != chosen)] = OTHER_STAGE
     return Runs(
-        starts, stops, log.time[starts], length, stage[starts], run, age, reason, chosen, signal.name, signal.channel,
+        starts, stops, begins, length, stage[starts], run, age, reason, chosen, signal.name, signal.channel,
         signal.threshold, (*signal.sentences, *said), signal.words, log.step,
     )  # fmt: skip
 
 
-def _rows(log: Log, is_in: NDArray[np.bool_], stage: Floats) -> tuple[Any, Any, NDArray[np.intp]]:
+def _rows(log: Log, is_in: NDArray[np.bool_], stage: Floats, has_stages: bool) -> tuple[Any, Any, NDArray[np.intp]]:
     """Starts and stops of runs, and each row's run."""
     same = is_in[1:] & is_in[:-1] & (np.diff(log.time) <= 1.5 * log.step)
     # Not-a-number stands for one unknown stage throughout.
-    same &= (stage[1:] == stage[:-1]) | (np.isnan(stage[1:]) & np.isnan(stage[:-1]))
+    if has_stages:
+        unknown = np.isnan(stage)
+        same &= (stage[1:] == stage[:-1]) | (unknown[1:] & unknown[:-1])
     begins = is_in & np.concatenate([[True], ~same])
     ends = is_in & np.concatenate([~same, [True]])
     run = np.where(is_in, np.cumsum(begins) - 1, -1)

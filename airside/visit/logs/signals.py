@@ -15,7 +15,7 @@ from numpy.typing import NDArray
 from airside.errors import Problem, UnitError, VisitError
 from airside.units import parse, show, show_difference, to_inside
 from airside.visit.logs.counting import Counting
-from airside.visit.logs.levels import SEPARABLE_STAGES, Levels, running_threshold, two_levels
+from airside.visit.logs.levels import SEPARABLE_STAGES, Distinct, Levels, running_threshold, two_levels
 from airside.visit.logs.log import Floats, Log
 
 # Status words of a system that does not run.
@@ -201,12 +201,12 @@ def _by_level(log: Log, signal: str, logged: Mapping[str, str], counting: Counti
     if signal == "supply temperature":
         values = log.channels["readings.return.dry_bulb"] - values
         values, what = (values, "return less supply dry bulb") if mode == "cooling" else (-values, "supply less return dry bulb")  # fmt: skip
-    kind = _kind(signal, channel)
+    kind, known = _kind(signal, channel), Distinct.of(values)
     if counting.running_above is not None:
         limit = _stated(counting, kind, name)
         said = f"Running where {what} is above {show(limit, kind, counting.units)}, as stated."
     else:
-        levels = _levels(values, counting, log, signal)
+        levels = _levels(_inside_only(known, values, counting, log), signal)
         if levels is None or (signal == "supply temperature" and levels.high < LEAST_SPLIT):
             return _one_level(log, signal, channel, values, what, kind, counting)
         limit = levels.threshold
@@ -216,7 +216,9 @@ def _by_level(log: Log, signal: str, logged: Mapping[str, str], counting: Counti
             f"(off {low}, running {high} on average)."
         )
     running = np.where(np.isfinite(values), (values > limit).astype(float), np.nan)
-    stage, more = _stage_by_power(values, running, kind, counting) if signal == "power" else (nothing, ())
+    stage, more = (
+        _stage_by_power(values, known.part(above=limit), limit, kind, counting) if signal == "power" else (nothing, ())
+    )
     return Signal(signal, channel, running, stage, limit, (said, *more))
 
 
@@ -228,15 +230,18 @@ def _inside(log: Log, counting: Counting) -> NDArray[np.bool_]:
     return found
 
 
-def _levels(values: Floats, counting: Counting, log: Log, signal: str) -> Levels | None:
-    is_in = _inside(log, counting)
-    found = running_threshold(values[is_in])
-    known = values[is_in & np.isfinite(values)]
-    if found is None and signal == "supply temperature" and known.size:
-        low, high = np.quantile(known, (0.01, 0.99))
-        if low < FADING * high:
-            return two_levels(known, SEPARABLE_FADING)
-    return found
+def _inside_only(known: Distinct, values: Floats, counting: Counting, log: Log) -> Distinct:
+    """Readings of the rows from first to last."""
+    is_whole = counting.first is None and counting.last is None
+    return known if is_whole else Distinct.of(values[_inside(log, counting)])
+
+
+def _levels(known: Distinct, signal: str) -> Levels | None:
+    found = running_threshold(known)
+    if found is not None or signal != "supply temperature" or not known.size:
+        return found
+    is_fading = known.quantile(0.01) < FADING * known.quantile(0.99)
+    return two_levels(known, SEPARABLE_FADING) if is_fading else None
 
 
 def _one_level(log: Log, signal: str, channel: str, values: Floats, what: str, kind: str, counting: Counting) -> Signal:
@@ -260,19 +265,21 @@ def _one_level(log: Log, signal: str, channel: str, values: Floats, what: str, k
     return Signal(signal, channel, running, np.full(len(log), np.nan), None, (said,))
 
 
-def _stage_by_power(values: Floats, running: Floats, kind: str, counting: Counting) -> tuple[Floats, tuple[str, ...]]:
+def _stage_by_power(
+    values: Floats, running: Distinct, limit: float, kind: str, counting: Counting
+) -> tuple[Floats, tuple[str, ...]]:
     """Stages 1 and 2 where the running power has two clear levels."""
     nothing = np.full(values.size, np.nan)
-    levels = two_levels(values[running == 1], SEPARABLE_STAGES)
+    levels = two_levels(running, SEPARABLE_STAGES)
     if levels is None or "Otsu" not in levels.how or levels.high < STAGE_FACTOR * levels.low:
         return nothing, ()
     if not STAGE_SHARE <= levels.share <= 1 - STAGE_SHARE:
         return nothing, ()
-    low, high, limit = (show(v, kind, counting.units) for v in (levels.low, levels.high, levels.threshold))
+    low, high, cut = (show(v, kind, counting.units) for v in (levels.low, levels.high, levels.threshold))
     said = (
-        f"The running power has two levels ({low} and {high} on average): stage 2 is above {limit}, found {levels.how}."
+        f"The running power has two levels ({low} and {high} on average): stage 2 is above {cut}, found {levels.how}."
     )
-    return np.where(running == 1, np.where(values > levels.threshold, 2.0, 1.0), np.nan), (said,)
+    return np.where(values > limit, np.where(values > levels.threshold, 2.0, 1.0), np.nan), (said,)
 
 
 def nothing_runs(log: Log, signal: Signal, counting: Counting) -> str:

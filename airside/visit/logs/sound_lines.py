@@ -13,7 +13,8 @@ BLOCK = 1 << 22
 Lines = NDArray[np.int64]
 
 
-def _start(text: bytes, line: int) -> int:
+def first_byte(text: bytes, line: int) -> int:
+    """Where a line begins; lines are counted from 0."""
     place = 0
     for _ in range(line):
         place = text.index(b"\n", place) + 1
@@ -42,7 +43,7 @@ def sound_lines(
     odd : dict of str to list of (int, str)
         The others by reason: number and text.
     """
-    start = _start(text, head.first_line)
+    start = first_byte(text, head.first_line)
     body = memoryview(text)[start:]
     signs = np.frombuffer(text, np.uint8, offset=start)
     ends = np.concatenate([np.flatnonzero(signs[i : i + BLOCK] == NEWLINE) + i for i in range(0, len(signs), BLOCK)])

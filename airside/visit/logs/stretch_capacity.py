@@ -357,6 +357,9 @@ def _slopes(
     for name, here in values.items():
         high, low = (end[name] for end in ends)
         both = (high - low) / (2 * size)
+        if np.isfinite(both).all():
+            found[name] = both
+            continue
         # Near saturation one side may be air that cannot be: the other side's slope is taken.
         one = np.where(np.isfinite(high), (high - here) / size, (here - low) / size)
         found[name] = np.where(np.isfinite(both), both, one)

@@ -14,6 +14,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
+from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
@@ -24,7 +25,7 @@ from airside.units import UnitSystem, percent, show_difference
 from airside.visit.logs import running as r
 from airside.visit.logs.autocorrelation import Scatter, scatter_of
 from airside.visit.logs.counting import Counting
-from airside.visit.logs.log import Floats, Log
+from airside.visit.logs.log import Floats, Log, is_complete
 from airside.visit.logs.running import REASONS, Runs
 
 # Largest range over the window as a fraction of the mean; common practice, no source. A flow goes with the root of a
@@ -37,6 +38,7 @@ RELATIVE: dict[ToleranceSet, dict[str, float]] = {
 NOT_NEEDED = ("readings.refrigerant.", "readings.status.", "readings.outdoor.wet_bulb", "readings.outdoor.dew_point",
               "readings.outdoor.relative_humidity")  # fmt: skip
 HUMIDITIES = ("relative_humidity", "wet_bulb", "dew_point")
+ROWS_AT_ONCE = 1 << 14
 # Rounding of decimal readings.
 WITHIN = 1 + 1e-9
 
@@ -136,7 +138,7 @@ class Stretches:
     @property
     def set_aside(self) -> dict[str, int]:
         """Rows that are in no stretch, by reason; with those in stretches they are all of them."""
-        counts = np.bincount(self.reason, minlength=len(REASONS))
+        counts = [np.count_nonzero(self.reason == i) for i in range(len(REASONS))]
         counts[r.NO_VALUE] += self.absent
         return {name: int(counts[i]) for i, name in enumerate(REASONS) if i != r.COUNTS and counts[i]}
 
@@ -156,7 +158,8 @@ def is_impossible(log: Log) -> NDArray[np.bool_]:
             if values is None:
                 continue
             if name == "relative_humidity":
-                found |= (values > 1) | (values < 0)
+                if values.min() < 0 or values.max() > 1 or not is_complete(values):
+                    found |= (values > 1) | (values < 0)
             elif dry_bulb is not None:
                 found |= values > dry_bulb
     return found
@@ -189,7 +192,8 @@ def find_stretches(
     impossible = is_impossible(log)
     lacks = np.zeros(count, dtype=bool)
     for channel in needed:
-        lacks |= ~np.isfinite(log.channels[channel])
+        if not is_complete(log.channels[channel]):
+            lacks |= ~np.isfinite(log.channels[channel])
     reason[counts & impossible] = r.IMPOSSIBLE
     reason[counts & lacks] = r.NO_VALUE
     usable = reason == r.COUNTS
@@ -197,68 +201,86 @@ def find_stretches(
     whole = _all_of(usable, rows)
     if count >= rows:
         whole &= runs.run[: count - rows + 1] == runs.run[rows - 1 :]
-    steady, ranges = whole.copy(), {}
-    at = np.flatnonzero(whole)
-    for channel, limit in limits.items():
-        ranges[channel] = _range(log.channels[channel], rows, limit, at)
-        steady[at[ranges[channel] > limit.size * WITHIN]] = False
-    starts = _jump(np.flatnonzero(steady), rows)
-    if not starts.size:
+    in_whole = _covered(whole, rows) if whole.size else np.zeros(count, dtype=bool)
+    # Rows of whole windows alone, run after run: a window that begins whole is the same rows here.
+    kept = np.flatnonzero(in_whole)
+    begins = whole[kept[: max(len(kept) - rows + 1, 0)]]
+    values = {c: log.channels[c][kept] for c in needed}
+    steady = _steady(values, limits, begins, rows)
+    first = _jump(steady, rows)
+    if not first.size:
+        at = np.flatnonzero(begins)
+        ranges = {c: _ranges(values[c], rows, limit)[at] for c, limit in limits.items()} if at.size else {}
         raise VisitError(name, [Problem(_none_steady(log, runs, counting, reason, ranges, limits, tolerances), "log")])
-    in_whole, in_steady, chosen = (
-        _covered(whole, rows, count),
-        _covered(steady, rows, count),
-        np.zeros(count, dtype=bool),
-    )
-    index = starts[:, np.newaxis] + np.arange(rows)
-    chosen[index] = True
+    index, starts = first + np.arange(rows)[:, np.newaxis], kept[first]
     reason[usable & ~in_whole] = r.TOO_SHORT
-    reason[usable & in_whole & ~in_steady] = r.UNSTEADY
-    reason[usable & in_steady & ~chosen] = r.LEFT_OVER
+    became = np.where(_covered(steady, rows), np.int8(r.LEFT_OVER), np.int8(r.UNSTEADY))
+    became[index] = r.COUNTS
+    reason[kept] = became
     absent = round(float(log.time[-1] - log.time[0]) / log.step) + 1 - count
     return Stretches(
         starts, starts + rows, log.time[starts], log.time[starts + rows - 1], runs.run[starts], runs.age[starts],
-        runs.stage[runs.run[starts]], {c: scatter_of(log.channels[c][index]) for c in needed}, limits, reason,
+        runs.stage[runs.run[starts]], {c: scatter_of(v[index].T) for c, v in values.items()}, limits, reason,
         max(absent, 0), rows, log.step,
     )  # fmt: skip
 
 
 def _all_of(flags: NDArray[np.bool_], rows: int) -> NDArray[np.bool_]:
     """Whether a window that begins at a row has only true rows, shape (n - rows + 1,)."""
-    if flags.size < rows:
-        return np.zeros(0, dtype=bool)
-    sums = np.concatenate([[0], np.cumsum(flags)])
-    found: NDArray[np.bool_] = sums[rows:] - sums[:-rows] == rows
-    return found
+    return _extreme(flags, rows, np.logical_and) if flags.size >= rows else np.zeros(0, dtype=bool)
 
 
-def _covered(begins: NDArray[np.bool_], rows: int, count: int) -> NDArray[np.bool_]:
-    """Rows that are in a window whose begin is marked, shape (count,)."""
-    edges = np.zeros(count + 1, dtype=np.intp)
-    at = np.flatnonzero(begins)
-    np.add.at(edges, at, 1)
-    np.subtract.at(edges, at + rows, 1)
-    found: NDArray[np.bool_] = np.cumsum(edges)[:count] > 0
-    return found
+def _covered(begins: NDArray[np.bool_], rows: int) -> NDArray[np.bool_]:
+    """Rows that are in a window whose begin is marked, shape (n,)."""
+    edge = np.zeros(rows - 1, dtype=bool)
+    return _extreme(np.concatenate([edge, begins, edge]), rows, np.logical_or)
 
 
-def _range(values: Floats, rows: int, limit: Limit, at: NDArray[np.intp]) -> Floats:
-    """Range of the windows that begin at some rows; relative to the window's mean where the limit is."""
-    if not at.size:
-        return np.zeros(0)
-    known = np.where(np.isfinite(values), values, 0.0)
-    spread: Floats = _extreme(known, rows, np.maximum)[at] - _extreme(known, rows, np.minimum)[at]
-    if not limit.is_relative:
-        return spread
-    sums = np.concatenate([[0.0], np.cumsum(known)])
-    mean = np.abs(sums[at + rows] - sums[at]) / rows
+def _steady(
+    values: Mapping[str, Floats], limits: Mapping[str, Limit], begins: NDArray[np.bool_], rows: int
+) -> NDArray[np.bool_]:
+    """Which of the marked windows are within all limits; in pieces that stay in the processor's own memory."""
+    steady = begins.copy()
+    for first in range(0, len(begins), ROWS_AT_ONCE):
+        piece = steady[first : first + ROWS_AT_ONCE]
+        for channel, limit in limits.items():
+            if not piece.any():
+                break
+            spread, scale = _spread(values[channel][first : first + ROWS_AT_ONCE + rows - 1], rows, limit)
+            piece &= spread <= limit.size * WITHIN * scale
+    return steady
+
+
+def _spread(values: Floats, rows: int, limit: Limit) -> tuple[Floats, Floats]:
+    """Highest less lowest of each window, and what the limit goes with: 1, or the window's mean."""
+    spread: Floats = _extreme(values, rows, np.maximum) - _extreme(values, rows, np.minimum)
+    return spread, np.abs(_sums(values, rows)) / rows if limit.is_relative else np.ones(1)
+
+
+def _ranges(values: Floats, rows: int, limit: Limit) -> Floats:
+    """Range of each window, shape (n - rows + 1,), as the limit is."""
+    spread, scale = _spread(values, rows, limit)
     with np.errstate(divide="ignore", invalid="ignore"):
-        relative: Floats = np.where(spread == 0, 0.0, spread / mean)
-    return relative
+        found: Floats = np.where(spread == 0, 0.0, spread / scale)
+    return found
 
 
-def _extreme(values: Floats, rows: int, of: np.ufunc) -> Floats:
-    """Highest or lowest value of each window, shape (n - rows + 1,): windows of twice the length, again and again."""
+def _sums(values: Floats, rows: int) -> Floats:
+    """Sum of each window, shape (n - rows + 1,), of windows of 1, 2, 4 and so on."""
+    count = len(values) - rows + 1
+    total, known, length, place = np.zeros(1), values, 1, 0
+    while length <= rows:
+        if rows & length:
+            total = total + known[place : place + count]
+            place += length
+        if 2 * length <= rows:
+            known = known[:-length] + known[length:]
+        length *= 2
+    return total
+
+
+def _extreme(values: NDArray[Any], rows: int, of: np.ufunc) -> NDArray[Any]:
+    """Highest or lowest value of each window, or whether one is true, shape (n - rows + 1,): windows of twice the length, again and again."""
     known, length = values, 1
     while 2 * length <= rows:
         known = of(known[:-length], known[length:])
@@ -268,14 +290,14 @@ def _extreme(values: Floats, rows: int, of: np.ufunc) -> Floats:
     return known if rest == 0 else of(known[:-rest], known[rest:])
 
 
-def _jump(candidates: NDArray[np.intp], rows: int) -> NDArray[np.intp]:
-    """The first candidate, then the first at least so many rows later, and so on."""
-    following = np.searchsorted(candidates, candidates + rows).tolist()
-    chosen, at = [], 0
-    while at < len(following):
+def _jump(steady: NDArray[np.bool_], rows: int) -> NDArray[np.intp]:
+    """The first steady window, then the first at least so many rows later, and so on."""
+    flags = steady.tobytes()
+    chosen, at = [], flags.find(b"\1")
+    while at >= 0:
         chosen.append(at)
-        at = following[at]
-    return candidates[np.array(chosen, dtype=np.intp)]
+        at = flags.find(b"\1", at + rows)
+    return np.array(chosen, dtype=np.intp)
 
 
 def _none_steady(

@@ -14,6 +14,8 @@ from airside.visit.logs.time_format import LONGEST, Texts, as_texts
 
 # Bytes that pyarrow reads together.
 BLOCK = 1 << 22
+# What is not above it is a blank or no sign at all; what is not ASCII is looked at closely.
+BLANK = 32
 
 
 def parsed_columns(
@@ -84,7 +86,8 @@ def _by_arrow(
             column = _as_floats(column)
         if pyarrow.types.is_floating(column.type):
             found[i] = column.to_numpy()
-            if int(np.isnan(found[i]).sum()) == column.null_count and not np.isinf(found[i]).any():
+            whole = not column.null_count and bool(np.isfinite(found[i]).all())
+            if whole or (int(np.isnan(found[i]).sum()) == column.null_count and not np.isinf(found[i]).any()):
                 sure.add(i)
         else:
             found[i] = np.array(column.to_pylist(), dtype=object)
@@ -111,13 +114,16 @@ def _arrow_texts(columns: Sequence[Any]) -> Texts:
     column = columns[0]
     if len(columns) == 2:
         column = compute.binary_join_element_wise(compute.utf8_trim_whitespace(columns[0]), columns[1], " ")
-    column = compute.utf8_trim_whitespace(column)
     parts = [_bytes_of(chunk) for chunk in column.chunks if len(chunk)]
     if not parts:
         return np.zeros((0, 1), np.uint8)
     width = max(p.shape[1] for p in parts)
-    if all(p.shape[1] == width for p in parts):
+    if all(p.shape[1] == width for p in parts) and all((p[:, i] > BLANK).all() for p in parts for i in (0, -1)):
         return np.concatenate(parts)
+    # Blanks around the text, or fewer signs in some rows.
+    column = compute.utf8_trim_whitespace(column)
+    parts = [_bytes_of(chunk) for chunk in column.chunks if len(chunk)]
+    width = max(p.shape[1] for p in parts)
     return np.concatenate([np.pad(p, ((0, 0), (0, width - p.shape[1]))) for p in parts])
 
 
@@ -127,7 +133,7 @@ def _bytes_of(chunk: Any) -> Texts:
     data = np.frombuffer(data_buffer, np.uint8) if data_buffer is not None else np.zeros(0, np.uint8)
     lengths = np.diff(offsets)
     if (lengths == lengths[0]).all() and 0 < lengths[0] <= LONGEST:
-        return data[offsets[0] : offsets[-1]].reshape(len(chunk), int(lengths[0])).copy()
+        return data[offsets[0] : offsets[-1]].reshape(len(chunk), int(lengths[0]))
     width = int(lengths[lengths <= LONGEST].max(initial=1)) or 1
     # What is too long is left empty; then it is no time.
     lengths = np.where(lengths <= LONGEST, lengths, 0)

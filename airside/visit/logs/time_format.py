@@ -191,33 +191,39 @@ def stamp_fields(texts: Texts, pattern: re.Pattern[str] | None) -> Fields:
     budget = MOST_SHAPES
     for start in range(0, n, ROWS_AT_ONCE):
         block = texts[start : start + ROWS_AT_ONCE]
-        for rows, first in _shapes(block):
+        for rows, first, same in _shapes(block):
             if budget <= 0:
                 break
             found = match(bytes(first).rstrip(b"\0").decode("ascii", "replace"))
             if found is not None:
-                _fill(fields, block, rows, start, found)
+                _fill(fields, block, rows, start, found, same)
             elif start:
                 # A shape that no block before had, and that is none: many of them would take long.
                 budget -= 1
     return fields
 
 
-def _is_one_shape(block: Texts) -> bool:
+def _extremes(block: Texts) -> tuple[Texts, Texts]:
+    """Lowest and highest sign at each place; many rows side by side, because numpy is slow along short ones."""
+    width, beside = block.shape[1], 64
+    even = len(block) // beside * beside
+    parts = [block[:even].reshape(-1, beside * width), block[even:]] if even else [block]
+    low, high = (np.concatenate([of(p, axis=0).reshape(-1, width) for p in parts if len(p)]) for of in (np.min, np.max))
+    return low.min(axis=0), high.max(axis=0)
+
+
+def _is_one_shape(low: Texts, high: Texts) -> bool:
     """Whether all rows have digits in the same places, and the same signs in all others: as nearly every log has."""
-    for column, first in zip(np.ascontiguousarray(block.T), block[0], strict=True):
-        # What is below the zero wraps round to a large number.
-        same = column - np.uint8(48) < 10 if 48 <= first <= 57 else column == first
-        if not same.all():
-            return False
-    return True
+    return bool(((low == high) | ((low >= 48) & (high <= 57))).all())
 
 
-def _shapes(block: Texts) -> Iterator[tuple[slice | NDArray[np.intp], Texts]]:
-    """Rows of one shape together, with the first of them as it stands."""
-    if _is_one_shape(block):
-        yield slice(0, len(block)), block[0]
+def _shapes(block: Texts) -> Iterator[tuple[slice | NDArray[np.intp], Texts, NDArray[np.bool_]]]:
+    """Rows of one shape together, with the first of them as it stands, and the places where all are known to be equal."""
+    low, high = _extremes(block)
+    if _is_one_shape(low, high):
+        yield slice(0, len(block)), block[0], low == high
         return
+    unknown = np.zeros(block.shape[1], bool)
     shape = np.where((block >= 48) & (block <= 57), np.uint8(48), block)
     left: NDArray[np.intp] | None = None
     for _ in range(MOST_SHAPES):
@@ -230,20 +236,28 @@ def _shapes(block: Texts) -> Iterator[tuple[slice | NDArray[np.intp], Texts]]:
                 return
             same = (shape[left] == shape[left[0]]).all(axis=1)
             rows, left = left[same], left[~same]
-        yield rows, block[rows[0]]
+        yield rows, block[rows[0]], unknown
 
 
-def _fill(fields: Fields, block: Texts, rows: slice | NDArray[np.intp], start: int, match: re.Match[str]) -> None:
+def _fill(
+    fields: Fields, block: Texts, rows: slice | NDArray[np.intp], start: int, match: re.Match[str],
+    same: NDArray[np.bool_],
+) -> None:  # fmt: skip
     """Put the numbers of the rows of one shape into the fields."""
     groups = match.groupdict()
+    own = block[rows]
 
     def number(name: str) -> NDArray[np.int32]:
         first, last = match.span(name)
-        value = block[rows, first].astype(np.int32) - 48
-        for i in range(first + 1, last):
-            value *= 10
-            value += block[rows, i]
-            value -= 48
+        value, constant = np.zeros(len(own), np.int32), 0
+        for i in range(first, last):
+            # Digits that no row has otherwise, such as those of the year, are added at the end.
+            power = 10 ** (last - 1 - i)
+            if same[i]:
+                constant += power * (int(own[0, i]) - 48)
+            else:
+                value += (own[:, i] - np.uint8(48)) * np.int32(power)
+        value += constant
         return value
 
     def has(name: str) -> bool:

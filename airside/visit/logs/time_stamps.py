@@ -286,11 +286,24 @@ def _dates(
 def _seconds(fields: Fields, year: NDArray[np.int32], month: NDArray[np.int32], day: NDArray[np.int32]) -> Floats:
     """Seconds since 1970 of the file's own clock; NaN for a day that does not exist."""
     by_day = fields.layout == 6
-    months = np.where(by_day, 1, month)
+    has_days = bool(by_day.any())
+    months = np.where(by_day, 1, month) if has_days else month
     right = (fields.layout > 0) & (months >= 1) & (months <= 12) & (day >= 1) & (day <= 31) & (year >= 1900)
-    right &= (year <= 2200) & (~by_day | ((month >= 1) & (month <= 366)))
-    start = ((year - 1970) * 12 + np.where(right, months, 1) - 1).astype("datetime64[M]")
-    length = ((start + 1).astype("datetime64[D]") - start.astype("datetime64[D]")).astype(np.int64)
-    right &= day <= length
-    days = start.astype("datetime64[D]").astype(np.int64) + np.where(by_day, month - 1, day - 1)
-    return np.where(right, days * 86400.0 + fields.second, np.nan)
+    right &= year <= 2200
+    if has_days:
+        right &= ~by_day | ((month >= 1) & (month <= 366))
+    if not right.any():
+        return np.full(len(right), np.nan)
+    # Few months and many rows: the first day of each month is looked up.
+    number = year * 12 + (months - (1970 * 12 + 1))
+    number[~right] = 0
+    first = int(number.min())
+    starts = np.arange(first, int(number.max()) + 2).astype("datetime64[M]").astype("datetime64[D]").astype(np.int64)
+    number -= first
+    right &= day <= np.diff(starts)[number]
+    number_of_day = day - 1 if not has_days else np.where(by_day, month, day) - 1
+    time = (starts[number] + number_of_day).astype(np.float64)
+    time *= 86400.0
+    time += fields.second
+    time[~right] = np.nan
+    return time
