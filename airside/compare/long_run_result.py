@@ -249,9 +249,9 @@ class LongRun(Result):
         """Everything that was assumed, each sentence once."""
         found = [
             *self.basis_sentences(units), *self.season_sentences(), *self.before.notes, *self.after.notes,
-            "Standard errors are the largest of Newey and West's (Andrews' bandwidth, widened after Kiefer and Vogelsang), of "
-            "those of a first-order autoregression, and from three days on of those of the days' sums; instrument errors that both "
-            "periods share cancel as far as they act alike.",
+            "Standard errors are the larger of Newey and West's (Andrews' bandwidth, widened after Kiefer and Vogelsang) and those "
+            "of a first-order autoregression, or those of the days' sums where these give twice the variance; instrument errors "
+            "that both periods share cancel as far as they act alike.",
         ]  # fmt: skip
         return list(dict.fromkeys(found))
 

@@ -3,8 +3,10 @@
 The terms are stretches in order of time; a night between two of them counts as one step, which is on the safe side. Newey
 and West's variance asks nothing of how the terms hang together, but of few terms with a long memory it is too small; that of
 a first-order autoregression, its bias taken out, is right there; and what differs from day to day is seen in the sums of days
-(a cluster each, with Student's t of the days less one). The largest of the three counts. On simulated periods intervals
-from it hold the truth in 92 to 98 % at correlations of neighbours from 0 to 0.95.
+(a cluster each, with Student's t of the days less one). The larger of the first two counts, and that of the days where it is
+twice as large: few days scatter by chance. On simulated periods of 3 to 14 days, 500 pairs of each kind, intervals from it hold
+the truth in 93 to 98 % at correlations of neighbours from 0 to 0.8, and where 30 to 70 % of the variance is between days. A
+correlation of 0.95 is longer than such periods can tell: there they hold 92 % of changes of the total and 83 % of the power's.
 
 Sources
 -------
@@ -33,6 +35,8 @@ LARGEST = 0.98
 FEWEST_DAYS = 3
 # A correlation that is none.
 NOTHING = 1e-6
+# Days count from this multiple of the other variance on; found on simulated periods.
+DAYS_APART = 2.0
 # Of the sample, at most so much is bandwidth (common practice, no source).
 MOST = 3
 
@@ -110,6 +114,11 @@ def variance_by_day(terms: Floats, day: NDArray[np.intp]) -> float:
 
     wide = float(stdtrit(count - 1, 0.975)) / NORMAL
     return wide**2 * count / (count - 1) * float(sums @ sums)
+
+
+def larger(of_neighbours: float, of_days: float) -> float:
+    """The variance that counts: of days only where they clearly differ by more than neighbours say."""
+    return of_days if of_days > DAYS_APART * of_neighbours else of_neighbours
 
 
 def widening(lags: int, count: int) -> float:

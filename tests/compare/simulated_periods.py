@@ -34,6 +34,15 @@ def autoregression(random, count, rho, scatter):
     return scatter * values
 
 
+def residuals(random, days, per_day, rho, scatter, of_days):
+    """An autoregression, with a part of the variance that is the same through a day."""
+    left = autoregression(random, days * per_day, rho, scatter)
+    if not of_days:
+        return left
+    level = np.repeat(random.normal(0, scatter, days), per_day)
+    return np.sqrt(1 - of_days) * left + np.sqrt(of_days) * level
+
+
 def true_figures(outdoor, wet_bulb):
     """Total capacity and power [W] of the unchanged unit."""
     total = 10_000 * (1 - 0.009 * (outdoor - 32) + 0.022 * (wet_bulb - 17))
@@ -42,7 +51,7 @@ def true_figures(outdoor, wet_bulb):
 
 def period(
     random, *, which="before", days=6, per_day=10, change=0.0, power_change=0.0, rho=0.5, scatter=0.015, outdoor=31.0,
-    spread=3.0, first_day=0, drawn=None, shared=True, flow=0.55,
+    spread=3.0, first_day=0, drawn=None, shared=True, flow=0.55, of_days=0.0,
 ):  # fmt: skip
     """One period; `drawn` holds draws of errors by key, and gets those that it lacks."""
     count = days * per_day
@@ -53,8 +62,8 @@ def period(
     wet_bulb = 17 + np.repeat(random.normal(0, 0.8, days), per_day) + autoregression(random, count, 0.8, 0.7)
     airflow = flow * (1 + 0.003 * random.standard_normal(count))
     total, power = true_figures(air, wet_bulb)
-    total = total * (1 + change) * (1 + autoregression(random, count, rho, scatter))
-    power = power * (1 + power_change) * (1 + autoregression(random, count, rho, 0.6 * scatter))
+    total = total * (1 + change) * (1 + residuals(random, days, per_day, rho, scatter, of_days))
+    power = power * (1 + power_change) * (1 + residuals(random, days, per_day, rho, 0.6 * scatter, of_days))
     names = (SHARED if shared else {f"{which} {k}": v for k, v in SHARED.items()}) | {
         k.format(which): v for k, v in OWN.items()
     }
