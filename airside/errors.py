@@ -103,3 +103,7 @@ class TableError(FileError):
 
 class VisitError(FileError):
     """A visit file that cannot be used."""
+
+
+class NothingSteadyError(VisitError):
+    """A logged visit that can be read, in which nothing runs or no stretch is steady."""

@@ -36,7 +36,7 @@ OTHER_FLOW = 0.05
 UNLIKE, UNLIKE_SIZE, UNLIKE_PART = 10.0, 0.01, 0.2
 # Warnings that stand under the verdict.
 WEIGHTY = ("other_stage", "no_common_instrument", "one_day_decides", "drift", "few_stretches", "few_days", "few_inside",
-           "same_visit", "different_system", "airflow_not_measured")  # fmt: skip
+           "same_visit", "same_stretches", "different_system", "airflow_not_measured")  # fmt: skip
 
 
 # What `airside.visit.reading_errors` gives an instrument without a name.
@@ -78,7 +78,17 @@ def check_periods(before: Period, after: Period) -> list[VisitWarning]:
             "expected the before period first. Swap the two."
         )
     found: list[VisitWarning] = []
-    if after.begin[0] <= before.begin[-1]:
+    twice = set(zip(before.begin, before.columns["total"], strict=True)) & set(
+        zip(after.begin, after.columns["total"], strict=True)
+    )
+    if twice:
+        count = "All" if len(twice) == len(before) == len(after) else f"{len(twice)} of the {len(after)}"
+        found.append(VisitWarning(
+            "same_stretches",
+            f"{count} steady stretches of the after period are in the before period too: there they are compared with themselves. "
+            "Check the file names, or state first and last in [log.counting].",
+        ))  # fmt: skip
+    elif after.begin[0] <= before.begin[-1]:
         found.append(VisitWarning(
             "overlap_in_time",
             f"The periods overlap in time: the after period begins at {after.text_of(0)}, the before period ends at "

@@ -16,7 +16,7 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from airside.errors import ComparisonError
+from airside.errors import ComparisonError, NothingSteadyError
 from airside.instruments.named_error import NamedError, unique
 from airside.units import UnitSystem
 from airside.visit.doubts import visit_errors
@@ -170,21 +170,7 @@ def _logged(source: object, name: str, notes: list[str]) -> Iterable[LoggedVisit
     if isinstance(source, LoggedVisit):
         yield source
     elif isinstance(source, str | Path):
-        path = Path(source)
-        files = [path]
-        if path.is_dir():
-            files = sorted(path.glob("*.toml"))
-            if not files:
-                raise ComparisonError(f"{source}: the folder holds no visit file; expected files that end in .toml.")
-            others = [f for f in files if not has_logs(read_visit_data(f))]
-            files = [f for f in files if f not in others]
-            if not files:
-                raise ComparisonError(
-                    f'{source}: no file in the folder names logger files; expected [readings...] with log = "FILE".'
-                )
-            notes += [f"{name}: {f.name} names no logger file and is left out." for f in others]
-        for file in files:
-            yield load_logged(file)
+        yield from _of_folder(Path(source), name, notes) if Path(source).is_dir() else [load_logged(source)]
     elif isinstance(source, Sequence):
         for one in source:
             yield from _logged(one, name, notes)
@@ -192,6 +178,30 @@ def _logged(source: object, name: str, notes: list[str]) -> Iterable[LoggedVisit
         raise ComparisonError(
             f"{name} is {type(source).__name__}; expected a visit file, a folder of visit files, a LoggedVisit, or a list of them."
         )
+
+
+def _of_folder(folder: Path, name: str, notes: list[str]) -> Iterable[LoggedVisit]:
+    """The logged visits of a folder; what is left out is noted."""
+    files = sorted(folder.glob("*.toml"))
+    if not files:
+        raise ComparisonError(f"{folder}: the folder holds no visit file; expected files that end in .toml.")
+    logged = [f for f in files if has_logs(read_visit_data(f))]
+    if not logged:
+        raise ComparisonError(
+            f'{folder}: no file in the folder names logger files; expected [readings...] with log = "FILE".'
+        )
+    notes += [f"{name}: {f.name} names no logger file and is left out." for f in files if f not in logged]
+    empty: list[NothingSteadyError] = []
+    for file in logged:
+        try:
+            yield load_logged(file)
+        except NothingSteadyError as error:
+            # One day of many on which the system stood still is no reason to stop.
+            empty.append(error)
+            said = error.problems[0].message
+            notes.append(f"{name}: {file.name} gives no steady stretch and is left out: {said}")
+    if len(empty) == len(logged):
+        raise empty[0]
 
 
 def _part(logged: LoggedVisit) -> Period:

@@ -1,6 +1,7 @@
 """Long periods from visit files and logger files on disk, by the library and from the command line."""
 
 import json
+from dataclasses import replace
 
 import numpy as np
 import pytest
@@ -9,7 +10,7 @@ from logged_periods import BEGIN, RUNS, day_log, made_data, made_log, write_day,
 import airside
 from airside.compare.periods import period_of
 from airside.compare.season import read_bins
-from airside.errors import ComparisonError
+from airside.errors import ComparisonError, NothingSteadyError
 from airside.instruments.defaults import NEW_EACH_VISIT
 from airside.visit.logs.logged_visit import load_logged, logged_visit
 
@@ -71,6 +72,33 @@ def test_one_stretch_in_two_files_is_refused(folders, tmp_path):
     files = [write_day(tmp_path, name, log) for name in ("one", "two")]
     with pytest.raises(ComparisonError, match="stand in two of its files"):
         airside.long_run(files, folders[1])
+
+
+def test_a_day_without_a_steady_stretch_is_named_and_left_out(folders, tmp_path):
+    """The system stood still on one day of two; where it stood still on all of them there is nothing to compare."""
+    idle = day_log(1, seed=1)
+    still = replace(idle, channels={
+        **idle.channels, "readings.power.total": np.full(len(idle), 60.0),
+        "readings.supply.dry_bulb": idle.channels["readings.return.dry_bulb"] - 0.1,
+        "airflow.volume_flow": np.zeros(len(idle)),
+    })  # fmt: skip
+    write_day(tmp_path, "a_idle", still)
+    with pytest.raises(NothingSteadyError, match="never runs"):
+        period_of(tmp_path, "before")
+    write_day(tmp_path, "b_runs", day_log(0, seed=0))
+    found = period_of(tmp_path, "before")
+    assert found.days == ("2026-07-13",)
+    assert any(
+        "before: a_idle.toml gives no steady stretch and is left out: the system never runs" in n for n in found.notes
+    )
+
+
+def test_one_period_twice_is_said(folders, found):
+    same = airside.long_run(folders[0], folders[0])
+    said = {w.code: w.message for w in same.warnings}
+    assert said["same_stretches"].startswith("All steady stretches of the after period are in the before period too")
+    assert "overlap_in_time" not in said
+    assert "same_stretches" not in {w.code for w in found.warnings}
 
 
 def test_two_files_of_one_day_are_told_apart(tmp_path):

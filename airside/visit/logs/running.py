@@ -13,7 +13,7 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from airside.errors import Problem, VisitError
+from airside.errors import NothingSteadyError, Problem, VisitError
 from airside.visit.logs.counting import Counting
 from airside.visit.logs.log import Floats, Log
 from airside.visit.logs.signals import Signal, find_signal, nothing_runs
@@ -119,7 +119,7 @@ def find_runs(log: Log, counting: Counting, *, mode: str = "cooling", name: str 
         reason[log.time > counting.last] = OUTSIDE
     is_in = running & (reason != OUTSIDE)
     if not is_in.any():
-        raise VisitError(name, [Problem(nothing_runs(log, signal, counting), "log.counting")])
+        raise NothingSteadyError(name, [Problem(nothing_runs(log, signal, counting), "log.counting")])
     has_stages = not np.isnan(signal.stage).all()
     stage = np.where(is_in, signal.stage, np.nan) if has_stages else signal.stage
     starts, stops, run = _rows(log, is_in, stage, has_stages)

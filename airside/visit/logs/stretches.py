@@ -19,7 +19,7 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from airside.errors import Problem, VisitError
+from airside.errors import NothingSteadyError, Problem
 from airside.instruments.steadiness import TOLERANCES, ToleranceSet
 from airside.units import UnitSystem, percent, show_difference
 from airside.visit.logs import running as r
@@ -182,7 +182,7 @@ def find_stretches(
 
     Raises
     ------
-    VisitError
+    NothingSteadyError
         There is no steady stretch; the message says what stands in the way.
     """
     rows, count = counting.rows(log.step), len(log)
@@ -211,7 +211,8 @@ def find_stretches(
     if not first.size:
         at = np.flatnonzero(begins)
         ranges = {c: _ranges(values[c], rows, limit)[at] for c, limit in limits.items()} if at.size else {}
-        raise VisitError(name, [Problem(_none_steady(log, runs, counting, reason, ranges, limits, tolerances), "log")])
+        said = _none_steady(log, runs, counting, reason, ranges, limits, tolerances)
+        raise NothingSteadyError(name, [Problem(said, "log")])
     index, starts = first + np.arange(rows)[:, np.newaxis], kept[first]
     reason[usable & ~in_whole] = r.TOO_SHORT
     became = np.where(_covered(steady, rows), np.int8(r.LEFT_OVER), np.int8(r.UNSTEADY))
