@@ -88,7 +88,7 @@ def capacity(
 
     target, rows = _places(chart, csv, force)
     over_time = place_of(log_chart, CHART, "chart", force=force)
-    visit, logged = load_either(file)
+    visit, logged = load_either(file, None if json else units)
     if logged is None and (stretches or over_time is not None):
         option = "--stretches" if stretches else "--log-chart"
         raise VisitError(file, f"names no logger file, so it has no stretches. Leave out {option}.")
@@ -252,7 +252,7 @@ def report(
     form = target.suffix.lower()[1:]
     if form == "pdf":
         check_pdf()
-    loaded = [load_either(file) for file in (before, after) if file is not None]
+    loaded = [load_either(file, units) for file in (before, after) if file is not None]
     first, second = loaded[0][0], None if after is None else loaded[1][0]
     if after is not None:
         refuse_one_file(before, after)

@@ -155,13 +155,15 @@ def entries_of(log: Log) -> dict[str, str]:
     return found
 
 
-def load_logged(path: str | Path) -> LoggedVisit:
+def load_logged(path: str | Path, *, units: UnitSystem | None = None) -> LoggedVisit:
     """Load a visit file that names logger files, read these, and find the minutes that count.
 
     Parameters
     ----------
     path : str or Path
         The visit file.
+    units : "IP" or "SI", optional
+        Of sentences; default those of the file.
 
     Returns
     -------
@@ -180,7 +182,7 @@ def load_logged(path: str | Path) -> LoggedVisit:
             name,
             'names no logger file; expected a table with log = "FILE" and columns. For typed visits there is airside compare, and load_visit in Python.',
         )
-    return logged_visit(data, read_log(data, folder=Path(path).parent, name=name), name, path=Path(path))
+    return logged_visit(data, read_log(data, folder=Path(path).parent, name=name), name, path=Path(path), units=units)
 
 
 def logged_visit(
@@ -223,12 +225,14 @@ def logged_visit(
     return LoggedVisit(data, name, path, log, counting, runs, found)
 
 
-def load_either(path: str | Path) -> tuple[Visit, LoggedVisit | None]:
+def load_either(path: str | Path, units: UnitSystem | None = None) -> tuple[Visit, LoggedVisit | None]:
     """A visit file as a visit, and its log where it names logger files.
 
     Parameters
     ----------
     path : str or Path
+    units : "IP" or "SI", optional
+        Of what is said of a log; default those of the file.
 
     Raises
     ------
@@ -239,5 +243,5 @@ def load_either(path: str | Path) -> tuple[Visit, LoggedVisit | None]:
 
     if not has_logs(read_visit_data(path)):
         return load_visit(path), None
-    found = load_logged(path)
+    found = load_logged(path, units=units)
     return found.standing, found

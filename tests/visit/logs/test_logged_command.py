@@ -70,6 +70,14 @@ def test_all_stretches_are_listed_when_asked_for(run, written):
     assert "…" not in out.split("Delivered")[0]
 
 
+def test_what_is_said_of_the_log_is_in_the_units_that_are_asked_for(run, written):
+    file = written(running_from="supply temperature")
+    for units, shown, other in (("IP", "°F", "K"), ("SI", "K", "°F")):
+        _, out, _ = run("capacity", file, "--units", units)
+        said = " ".join(out.split()).split("Running where return less supply dry bulb is above ")[1].split(",")[0]
+        assert said.endswith(f" {shown}") and other not in said
+
+
 def test_json_has_the_stretches(run, written):
     status, out, _ = run("capacity", written(stretch=2), "--json")
     content = json.loads(out)
