@@ -16,6 +16,7 @@ from airside.compare.long_run import long_run
 from airside.errors import AirsideError, OutputError
 from airside.show.panels import LongRunPanel, panel, period_form
 from airside.show.panels.long_run import BASELINE, DOUBT, SEASON
+from airside.show.report import check_pdf
 
 DATA = Path(__file__).parents[2] / "data"
 BEFORE, AFTER = (DATA / "clinic" / f"{n}.toml" for n in ("before", "after"))
@@ -238,6 +239,15 @@ def test_the_report_and_the_picture_are_of_the_settings(found, tmp_path):
     assert found.save_picture(tmp_path / "picture.svg").read_text(encoding="utf-8") == "picture svg"
     with pytest.raises(OutputError, match=r"\.html"):
         found.save_report(tmp_path / "report.docx")
+
+
+def test_the_report_as_pdf(found, tmp_path):
+    try:
+        check_pdf()
+    except OutputError as error:
+        pytest.skip(str(error))
+    content = found.save_report(tmp_path / "report.pdf").read_bytes()
+    assert content.startswith(b"%PDF-") and len(content) > 20_000
 
 
 def test_a_blank_panel_asks_for_periods_and_has_nothing_to_write(tmp_path):

@@ -11,7 +11,7 @@ from typing import Any
 
 import numpy as np
 
-from airside.errors import FileError, VisitError
+from airside.errors import FileError, Problem, VisitError
 from airside.units import SYSTEMS, UnitSystem
 from airside.visit.logs.channel import Channel, read_channel
 from airside.visit.logs.delimited import read_delimited
@@ -76,7 +76,17 @@ def read_log(data: Mapping[str, Any], *, folder: Path, name: str, tables: Mappin
     said = data.get("units")
     units: UnitSystem = next((s for s in SYSTEMS if s == said), "SI")
     held = tables or {}
-    files = {file: _read_file(file, settings, folder, units, held.get(file)) for file in settings.files}
+    files: dict[str, _File] = {}
+    wrong: list[FileError] = []
+    for file in settings.files:
+        try:
+            files[file] = _read_file(file, settings, folder, units, held.get(file))
+        except FileError as error:
+            wrong.append(error)
+    if len(wrong) > 1:
+        raise VisitError(name, [Problem(str(error)) for error in wrong])
+    if wrong:
+        raise wrong[0]
     zone = _one_zone(files, name)
     _overlap(files, zone, name)
     return _together(files, settings, zone)

@@ -77,10 +77,13 @@ def test_the_table_is_there_where_nothing_runs(tmp_path, capsys, monkeypatch):
     assert err.startswith("airside: visit.toml:")
 
 
-def test_a_file_that_is_missing_is_said(tmp_path, capsys, monkeypatch):
+def test_every_file_that_is_missing_is_said(tmp_path, capsys, monkeypatch):
     status, out, err = checked(tmp_path, capsys, monkeypatch)
     assert (status, out) == (2, "")
-    assert err.startswith("airside: air.csv: there is no such file. Logger files are named relative to the visit file")
+    said = " ".join(err.split())
+    assert "2 problems" in said
+    assert said.count("there is no such file. Logger files are named relative to the visit file") == 2
+    assert "- air.csv: there is no" in said
 
 
 @pytest.mark.skipif(not FOLDER.is_dir(), reason="the laboratory days are not in ../shared/data/lab_heat_pump")

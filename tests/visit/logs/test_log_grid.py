@@ -137,3 +137,12 @@ def test_usual_interval_and_gaps():
     assert usual_interval(time) == 60
     assert gaps(time, 60.0) == ((180.0, 400.0),)
     assert np.isnan(usual_interval(time[:1]))
+
+
+def test_every_broken_file_of_a_visit_is_named_at_once(tmp_path):
+    times = np.arange(0, 600, 60.0)
+    logger(tmp_path, "a.csv", times, ["off"] * 10)
+    with pytest.raises(VisitError) as said:
+        both(tmp_path)
+    assert [str(p).split(":")[0] for p in said.value.problems] == ["a.csv", "b.csv"]
+    assert "there is no such file" in str(said.value)
