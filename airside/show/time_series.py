@@ -124,7 +124,14 @@ def time_series_chart(
     if not drawn:
         raise ValueError("the log has no channel of air, power or airflow to draw")
     if not low < high:
-        raise ValueError(f"first is {low:g} and last {high:g}; expected a later last")
+        raise ValueError(
+            f"first is {logged.log.wall_time(low)} and last {logged.log.wall_time(high)}; expected a later last"
+        )
+    if high < time[0] or low > time[-1]:
+        raise ValueError(
+            f"nothing was logged between {logged.log.wall_time(low)} and {logged.log.wall_time(high)}; the log goes from "
+            f"{logged.log.wall_time(time[0])} to {logged.log.wall_time(time[-1])}"
+        )
     if axes is not None:
         _panel(axes, logged, drawn[0], system, colours, low, high, most)
         _time_scale(axes, logged, colours, low, high)

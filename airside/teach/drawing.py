@@ -13,7 +13,10 @@ import numpy as np
 from airside.errors import AirsideError
 from airside.teach.question import Parameter, QuestionKind, Slip, Solution, Values
 from airside.teach.written_sum import of_readings, written_sum
-from airside.units import KINDS, UnitSystem, parse, show, to_input, to_inside
+from airside.units import KINDS, UnitSystem, from_inside, parse, show, to_input, to_inside
+
+# A count may be off a whole number by no more than rounding, and an end of what is right by less.
+WHOLE, TINY = 0.01, 1e-9
 
 # Draws of one seed that may be set aside before the kind itself is called wrong.
 MOST_TRIES = 400
@@ -112,6 +115,23 @@ class Question:
     def last_decimal(self) -> float:
         """One step of the answer's last decimal [inside unit, a difference]."""
         return 10.0**-self.decimals * _shown_step(self.kind.kind, self.units)
+
+    @property
+    def comes_whole(self) -> bool:
+        """Whether things are counted, so that a part of one is no answer."""
+        is_count = self.kind.kind == "count" and self.last_decimal >= 1 and not self.kind.is_difference
+        return is_count and abs(self.answer - round(self.answer)) < WHOLE
+
+    @property
+    def accepted(self) -> tuple[float, float]:
+        """Lowest and highest answer of as many decimals as are shown that is right [inside unit]."""
+        shown = float(from_inside(self.answer, self.kind.kind, self.units)) * 10.0**self.decimals
+        wide = self.tolerance / self.last_decimal
+        low, high = math.ceil(shown - wide - TINY), math.floor(shown + wide + TINY)
+        if low > high:
+            return self.answer, self.answer
+        found = [from_shown(n / 10.0**self.decimals, self.kind.kind, self.units) for n in (low, high)]
+        return found[0], found[1]
 
     @property
     def unit(self) -> str:

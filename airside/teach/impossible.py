@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from airside.teach.drawing import Question
+from airside.teach.drawing import WHOLE, Question
 from airside.units import UnitSystem, show
 
 ABSOLUTE_ZERO = -273.15
@@ -22,8 +22,6 @@ LOWEST: dict[str, tuple[float, str]] = {
     "count": (0.0, "You can count to nothing, but not below."),
     "efficiency": (0.0, "A unit that takes power and cools has an efficiency above 0."),
 }  # fmt: skip
-# A count may be off a whole number by no more than rounding.
-WHOLE = 0.01
 # The other end, where there is one.
 HIGHEST: dict[str, tuple[float, str]] = {
     "relative_humidity": (1.0, "At 100 % air is saturated: water beyond that falls out as drops or fog."),
@@ -56,8 +54,7 @@ def impossible(question: Question, value: float, *, slack: float = 1e-9) -> str:
 
 def is_part_of_a_count(question: Question, value: float) -> bool:
     """Whether things are counted and an answer is no whole number."""
-    counted = question.kind.kind == "count" and question.last_decimal >= 1 and not question.kind.is_difference
-    return counted and abs(question.answer - round(question.answer)) < WHOLE < abs(value - round(value))
+    return question.comes_whole and abs(value - round(value)) > WHOLE
 
 
 def _name(kind: str) -> str:

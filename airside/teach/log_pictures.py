@@ -17,8 +17,15 @@ Key = tuple[str, int]
 
 @lru_cache(maxsize=4)
 def _logged(key: Key) -> Any:
+    from airside.visit.load import read_visit_data
+    from airside.visit.logs.log_schema import has_logs
     from airside.visit.logs.logged_visit import load_logged
 
+    if not has_logs(read_visit_data(key[0])):
+        raise AirsideError(
+            f'{key[0]}: names no logger file, so there is no log to draw. For a typed visit write shows = "visit" or '
+            'shows = "readings over time".'
+        )
     return load_logged(key[0])
 
 
@@ -57,7 +64,7 @@ def log_picture(given: OfLog, visit: Key, *, units: UnitSystem, theme: Theme) ->
     try:
         return time_series_chart(logged, units=units, theme=theme, panels=panels, first=first, last=last)
     except ValueError as error:
-        raise AirsideError(f"{given.visit}: {error}.") from None
+        raise AirsideError(f"the picture of {given.visit}: {error}.") from None
 
 
 def long_run_picture(given: OfPeriods, before: Key, after: Key, *, units: UnitSystem, theme: Theme) -> Any:

@@ -1,6 +1,5 @@
 """Worksheets and their key: other numbers for each student, the key's answers are right, and text stays text."""
 
-import re
 import zlib
 from dataclasses import replace
 from html import unescape
@@ -22,6 +21,7 @@ from airside.teach.judging import judge
 from airside.teach.kinds import QUESTION_KINDS
 from airside.teach.lesson import parse_lesson, read_lesson
 from airside.teach.marks import ExampleMark, QuestionMark
+from airside.units import from_inside
 
 LESSONS = Path(__file__).resolve().parents[2] / "notebooks" / "lessons"
 EVIL = "</style><script>alert(1)</script> \"'> &lt;b&gt; {{ 7*7 }} {% raw %}"
@@ -160,13 +160,24 @@ def test_what_counts_as_right_is_what_the_judge_takes(lesson):
                 assert one.accepted == ("", "")
                 continue
             q = one.question
-            for end in one.accepted:
-                # The ends are rounded for print: half a last decimal beyond is not held against them.
-                value = float(re.sub(r"[^\d.+-]", "", end.split()[0].replace(",", "")))
-                shown = float(re.sub(r"[^\d.+-]", "", q.shown(q.answer).split()[0].replace(",", "")))
-                assert value != shown or q.decimals == 0
-                middle = (value + shown) / 2
-                assert judge(q, f"{middle} {q.unit}".strip()).outcome == "right"
+            printed = [float(from_inside(end, q.kind.kind, q.units)) for end in q.accepted]
+            assert one.accepted == (("", "") if printed[0] == printed[1] else tuple(q.shown(e) for e in q.accepted))
+            # The ends as they are printed are right; one last decimal beyond them no answer is.
+            step = 10.0**-q.decimals
+            for value in (*printed, sum(printed) / 2 if q.decimals else printed[0]):
+                assert judge(q, f"{value:.{q.decimals}f} {q.unit}".strip()).outcome == "right", (q.kind.name, value)
+            if printed[0] < printed[1]:
+                for value in (printed[0] - step, printed[1] + step):
+                    assert judge(q, f"{value:.{q.decimals}f} {q.unit}".strip()).outcome != "right", (q.kind.name, value)
+
+
+def test_a_count_has_one_right_answer_in_the_key():
+    """Of things that are counted, 16 and 18 are wrong where 17 is right, in the key as in the lesson."""
+    kind = QUESTION_KINDS["rows_missing_in_gaps"]
+    q = next(q for q in (draw(kind, seed, "IP") for seed in range(100)) if 0.5 < q.tolerance < 1)
+    assert q.comes_whole and q.accepted[0] == q.accepted[1] == pytest.approx(round(q.answer))
+    assert judge(q, f"{round(q.answer)}").outcome == "right"
+    assert judge(q, f"{round(q.answer) + 1}").outcome != "right"
 
 
 def test_text_of_a_lesson_is_escaped(lesson):

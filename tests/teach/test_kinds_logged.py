@@ -319,7 +319,11 @@ def test_a_part_of_a_log_and_some_of_its_panels():
     [
         ({"panels": ["Powr"]}, 'no panel "Powr" in its log. Did you mean "Power"'),
         ({"first": "noon"}, '"noon" is no time; write it such as "2026-06-10 14:00"'),
-        ({"first": "2026-06-11", "last": "2026-06-10"}, "expected a later last"),
+        (
+            {"first": "2026-06-11", "last": "2026-06-10"},
+            "first is 2026-06-11 00:00:00 and last 2026-06-10 00:00:00; expected a later last",
+        ),
+        ({"first": "2025-06-11", "last": "2025-06-12"}, "nothing was logged between 2025-06-11"),
     ],
 )
 def test_a_picture_of_a_log_that_cannot_be(change, says):

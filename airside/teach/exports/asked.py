@@ -65,12 +65,12 @@ class Asked:
 
     @property
     def accepted(self) -> tuple[str, str]:
-        """The ends of what counts as right, with units; two empty texts for a question with options."""
+        """The ends of what counts as right, with units; two empty texts where there are options, or one answer alone."""
         question = self.question
         if question.kind.options:
             return "", ""
-        low, high = (question.shown(question.answer + by * question.tolerance) for by in (-1, 1))
-        return low, high
+        low, high = (question.shown(end) for end in question.accepted)
+        return (low, high) if low != high else ("", "")
 
     @property
     def steps(self) -> tuple[str, ...]:

@@ -95,7 +95,7 @@ def _solution(one: Asked) -> str:
     lines += [f"> {n}. {_said(step)}" for n, step in enumerate(one.way, start=1)]
     low, high = one.accepted
     right = f"Right: **{_said(one.short_answer)}**" if one.options else (
-        f"Answer: **{_said(one.short_answer)}**, right from {_said(low)} to {_said(high)}"
+        f"Answer: **{_said(one.short_answer)}**" + (f", right from {_said(low)} to {_said(high)}" if low else ", no other is right")
     )  # fmt: skip
     lines += [">", f"> {right}"]
     if one.slips:

@@ -16,7 +16,7 @@ from collections.abc import Iterable
 
 from airside import __version__
 from airside.show.printable import printable
-from airside.teach.drawing import Question, slip_width
+from airside.teach.drawing import WHOLE, Question, slip_width
 from airside.units import difference_from_inside, from_inside
 
 NAMESPACE = "http://www.imsglobal.org/xsd/imsqti_v2p1"
@@ -153,7 +153,9 @@ def _number(root: ET.Element, question: Question) -> Iterable[tuple[str, str]]:
         entry.tail = f" {unit}"
     condition = ET.SubElement(ET.SubElement(root, "responseProcessing"), "responseCondition")
     if_right = ET.SubElement(condition, "responseIf")
-    ET.SubElement(_equal(if_right, _width(question, question.tolerance)), "correct", {"identifier": RESPONSE})
+    # What is counted comes whole, as the lesson judges it.
+    wide = min(question.tolerance, WHOLE) if question.comes_whole and question.tolerance < 1 else question.tolerance
+    ET.SubElement(_equal(if_right, _width(question, wide)), "correct", {"identifier": RESPONSE})
     _set(if_right, SCORE, "float", "1")
     _set(if_right, FEEDBACK, "identifier", RIGHT)
     said = [(RIGHT, f"Right: {question.shown(question.answer)}.")]

@@ -283,6 +283,8 @@ LOGGED_NUMBERS = (
         ),
         solve=_offset,
         limits=(1 * MINUTE, 14.5 * MINUTE),
+        # Means of four halves are quarters.
+        decimals=(2, 2),
         hints=(
             "One start alone may be off by a row. Take the mean of the four.",
             "Part of the difference is no fault of a clock: the temperature is late even if both clocks agree.",

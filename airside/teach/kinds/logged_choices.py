@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from datetime import date
 from functools import lru_cache
 
 import numpy as np
@@ -110,6 +111,15 @@ def _bias(values: Values) -> Solution:
     ))  # fmt: skip
 
 
+def _is_day(day: float, month: float) -> bool:
+    """Whether a month of 2026 has a day."""
+    try:
+        date(2026, int(month), int(day))
+    except ValueError:
+        return False
+    return True
+
+
 def _low_r_squared(values: Values) -> Solution:
     spread = values["cv"] / math.sqrt(1 - values["r_squared"])
     return Solution(1.0, (
@@ -137,7 +147,7 @@ LOGGED_CHOICES = (
             "The second is surely the day where it is above twelve. Is it?",
             "Where both are twelve or less, either could be the month. Then look for a row later in the month, or ask who set the logger. Never guess.",
         ),
-        possible=lambda v: min(v["first"], v["second"]) <= 12 and v["first"] != v["second"],
+        possible=lambda v: v["first"] != v["second"] and (_is_day(v["first"], v["second"]) or _is_day(v["second"], v["first"])),
         source=PRACTICE,
     ),
     QuestionKind(

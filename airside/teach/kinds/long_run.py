@@ -263,7 +263,7 @@ LONG_RUN = (
         lesson=10,
         title="Does the baseline lie to one side?",
         ask="A baseline with {fitted} fitted numbers is held against six hours of another week, in which nothing was changed. Measured power less what the baseline "
-        "says: {residuals}. The mean measured power is {mean}. What is the NMBE?",
+        "says: {residuals}. The mean measured power is {mean}. What is the NMBE, as the Guideline defines it?",
         kind="percentage",
         parameters=(
             FITTED, Parameter("residuals", "power", -120.0, 120.0, (0.01, 0.01), count=6, spread=100.0, exact=True), MEAN,
@@ -278,7 +278,7 @@ LONG_RUN = (
             Slip("signs dropped", lambda v, u: _magnitudes(v),
                  "You dropped the signs. NMBE asks whether the baseline lies to one side, so ups and downs must cancel."),
             Slip("over all hours", lambda v, u: nmbe(np.array(v["residuals"]), v["mean"], 6),
-                 "You divided by the hours. Here, too, it is the hours less the fitted numbers."),
+                 "You divided by the hours. That is the plain mean bias. The Guideline's NMBE is over the hours less the fitted numbers, here too."),
             Slip("sum over the mean", lambda v, u: _sum(v) / v["mean"],
                  "That is the whole sum over the mean power. Divide it by the hours less the fitted numbers first."),
         ),
