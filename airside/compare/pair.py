@@ -107,6 +107,14 @@ def doubtful_pair(before: Visit, after: Visit) -> list[VisitWarning]:
             "The airflow was not measured in both visits (rule of thumb): if the work changed the airflow, the change of "
             "capacity does not show it. Measure the airflow in both.",
         ))  # fmt: skip
+    stages = [v.stretch.stage if v.stretch is not None else "" for v in (before, after)]
+    if stages[0] != stages[1]:
+        one, other = (s or "a stage that is not known" for s in stages)
+        found.append(VisitWarning(
+            "other_stage",
+            f"Before is at {one}, after at {other}: a change of stage is part of the change that is found. State one stage for both "
+            "in [log.counting].",
+        ))  # fmt: skip
     checks = [v.side_by_side is not None and v.side_by_side.apply for v in (before, after)]
     if checks[0] != checks[1]:
         which = "before" if checks[0] else "after"

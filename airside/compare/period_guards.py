@@ -106,9 +106,12 @@ def check_periods(before: Period, after: Period) -> list[VisitWarning]:
                 "mixed_stages",
                 f"The {which} period mixes {' and '.join(period.stages)}. State one stage for all files in [log.counting].",
             ))  # fmt: skip
+    for period, which in ((before, "before"), (after, "after")):
+        said = dict.fromkeys(s for v in period.visits if v.stretch is not None for s in v.stretch.warnings)
+        found += [VisitWarning("clocks", f"{which.capitalize()}: {sentence}") for sentence in said]
     if before.visits and after.visits:
         # What is said of two typed visits holds for the first files of two periods.
-        one, other = (p.visits[0].model_copy(update={"date": None}) for p in (before, after))
+        one, other = (p.visits[0].model_copy(update={"date": None, "stretch": None}) for p in (before, after))
         found += [*check_pair(one, other), *doubtful_pair(one, other), *with_same_instruments(one, other)[2]]
     return found
 

@@ -103,7 +103,13 @@ def print_change(console: Any, change: Change, units: UnitSystem) -> None:
     console.print(f"Smallest change that this pair could have shown (5 % level, 80 % power): {seen}")
     # What may undo the verdict stands right under it.
     for warning in change.all_warnings():
-        if warning.code in ("different_system", "airflow_not_measured", "side_by_side_in_one", "different_accuracy"):
+        if warning.code in (
+            "different_system",
+            "airflow_not_measured",
+            "other_stage",
+            "side_by_side_in_one",
+            "different_accuracy",
+        ):
             console.print(f"▲ {warning.message}")
     console.print()
     for heading, figures in change.groups():

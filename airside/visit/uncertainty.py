@@ -107,6 +107,10 @@ class VisitUncertainty:
             *unsteady_readings(self.visit, self.inputs),
             *self.errors.warnings,
             *self._set_aside_warning(),
+            *(
+                VisitWarning("clocks", s)
+                for s in (self.visit.stretch.warnings if self.visit.stretch is not None else ())
+            ),
         ]
 
     def _set_aside_warning(self) -> list[VisitWarning]:

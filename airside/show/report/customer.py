@@ -18,7 +18,14 @@ from airside.visit.plausibility import VisitWarning
 from airside.visit.schema import Visit
 
 # Warnings that may undo the answer stand beside it, not only in the list of all.
-WEIGHTY = ("different_system", "airflow_not_measured", "side_by_side_in_one", "different_accuracy", "not_at_reference")
+WEIGHTY = (
+    "different_system",
+    "airflow_not_measured",
+    "other_stage",
+    "side_by_side_in_one",
+    "different_accuracy",
+    "not_at_reference",
+)
 
 
 @dataclass(frozen=True)

@@ -77,11 +77,12 @@ def scatter_of(values: Floats) -> Scatter:
     left = by_place - mean
     scatter = np.sqrt((left**2).sum(axis=0) / (count - 1))
     x = np.arange(count) - (count - 1) / 2
-    slope = x @ left / float(x @ x)
-    curve = _curve(count)
-    left -= curve @ (curve.T @ left)
+    # Sums of numpy's own: those of a matrix product depend on how many threads there are, in the last digit.
+    slope = (x[:, np.newaxis] * left).sum(axis=0) / float((x * x).sum())
+    for column in _curve(count).T[:, :, np.newaxis]:
+        left -= column * (column * left).sum(axis=0)
     squares = (left**2).sum(axis=0)
-    products = np.vdot(left[1:], left[:-1])
+    products = (left[1:] * left[:-1]).sum()
     total = float(squares.sum())
     rho = unbiased(float(products) / total, count) if total > 0 else 0.0
     _, factor, freedom, number = _at(rho, count)

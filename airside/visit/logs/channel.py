@@ -20,13 +20,14 @@ MOST_TEXT = 0.05
 IMPOSSIBLE = "impossible value"
 # What no sensor of the trade reads unless something is wrong with it [inside unit]; common practice, no source.
 POSSIBLE: Mapping[str, tuple[float, float]] = {
-    "temperature": (-100.0, 250.0),
+    "temperature": (-70.0, 250.0),
     "relative_humidity": (0.0, 1.1),
     "barometric_pressure": (40e3, 115e3),
     "duct_pressure": (-20e3, 20e3),
     "refrigerant_pressure": (-110e3, 10e6),
-    "volume_flow": (-100.0, 1000.0),
-    "power": (-1e6, 1e8),
+    # A little below nothing is a zero that is off; -999 of any unit is no reading.
+    "volume_flow": (-0.04, 1000.0),
+    "power": (-100.0, 5e6),
     "mass_flow": (-1e3, 1e4),
 }
 # Words of a status whose meaning needs no telling.

@@ -107,7 +107,7 @@ class Distinct:
 
     def mean(self) -> float:
         """Mean of all readings."""
-        return float(self.values @ self.counts / self.size)
+        return float((self.values * self.counts).sum() / self.size)
 
     def quantile(self, share: float) -> float:
         """The value that this share of the readings is below, on a line between neighbours."""
@@ -144,7 +144,7 @@ def otsu(readings: Floats | Distinct) -> tuple[float, float]:
     sums = np.cumsum(centred * counts)[:-1] / size
     between = sums**2 / (below * (1 - below))
     at = int(np.argmax(between))
-    return float(values[at]), float(between[at] / (centred**2 @ counts / size))
+    return float(values[at]), float(between[at] / ((centred**2 * counts).sum() / size))
 
 
 def two_levels(readings: Floats | Distinct, separable: float = SEPARABLE) -> Levels | None:

@@ -110,8 +110,15 @@ class LoggedVisit:
             number, len(s), self.log.wall_time(s.begin[i]), self.log.wall_time(s.end[i]),
             float(self.runs.length[s.run[i]]), self.runs.stage_name(float(s.stage[i])), s.step, s.minutes, s.set_aside,
             {entry: found[c] for entry, c in entries_of(self.log).items() if c in found},
-            (*self.runs.sentences, *self.log.notes),
+            (*self.runs.sentences, *self.log.notes), self.clock_warnings,
         )  # fmt: skip
+
+    @cached_property
+    def clock_warnings(self) -> tuple[str, ...]:
+        """Clocks of its files that differ by more than a sensor may follow late."""
+        from airside.visit.logs.clock import compare_clocks
+
+        return tuple(c.sentence() for c in compare_clocks(self.log) if c.offset.found and not c.agree)
 
     def to_dict(self) -> dict[str, Any]:
         """The stretches for JSON: which one stands, every row by what became of it, and the columns of `capacities`."""

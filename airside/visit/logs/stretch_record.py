@@ -30,6 +30,8 @@ class StretchRecord:
         autocorrelation; by the entries of `airside.visit.reading_errors.VisitErrors`.
     notes : tuple of str
         How running and stage were found, and what else is assumed.
+    warnings : tuple of str
+        What makes the log weaker than it looks, such as clocks that differ.
     """
 
     number: int
@@ -43,6 +45,7 @@ class StretchRecord:
     set_aside: Mapping[str, int]
     standard_errors: Mapping[str, tuple[float, float]]
     notes: tuple[str, ...] = ()
+    warnings: tuple[str, ...] = ()
 
     @property
     def unit(self) -> str:

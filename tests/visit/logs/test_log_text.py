@@ -9,6 +9,9 @@ from hypothesis import strategies as st
 from logger_files_made import HEAD, MORE, RH, ROWS, T, lines, read, table, write
 
 from airside.errors import FileError, VisitError
+from airside.visit.logs.channel import read_channel
+from airside.visit.logs.log_schema import LoggedColumn
+from airside.visit.logs.logger_table import Column, LoggerTable
 
 
 @pytest.fixture(params=["pyarrow", "pandas"], autouse=True)
@@ -178,9 +181,22 @@ def test_an_undeclared_sentinel_is_impossible_not_a_reading(tmp_path):
     assert dict(log.record(T).set_aside) == {"impossible value": 1}
     assert log.record(T).samples["impossible value"] == ((6, "-999 degC"),)
     write(tmp_path, lines(*(r.replace(";24.", ";-999.") for r in ROWS)))
-    assert 'row 2, column "t": found -999.1 degC; expected -100.0 °C to 250.0 °C. 4 of 4 rows are so.' in refused(
+    assert 'row 2, column "t": found -999.1 degC; expected -70.0 °C to 250.0 °C. 4 of 4 rows are so.' in refused(
         tmp_path
     )
+
+
+@pytest.mark.parametrize(
+    ("quantity", "unit", "sentinel"),
+    [("volume_flow", "L/s", -999), ("volume_flow", "cfm", -99), ("power", "kW", -999), ("power", "W", -999), ("power", "kW", 9999)],
+)  # fmt: skip
+def test_a_sentinel_of_flow_or_power_is_no_reading(quantity, unit, sentinel):
+    numbers = np.array([450.0] * 40 + [sentinel])
+    table = LoggerTable(
+        "log.csv", ("t", "x"), {}, np.arange(2, 43), np.arange(41.0), False, {1: Column(numbers)}, {"x": 1}
+    )
+    found = read_channel(table, LoggedColumn("a.channel", quantity, "log.csv", "x", unit), "SI")
+    assert found.set_aside == {"impossible value": 1} and np.isnan(found.values[-1])
 
 
 def test_rows_of_wrong_length_and_with_zero_bytes(tmp_path):

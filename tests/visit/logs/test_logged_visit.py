@@ -2,18 +2,24 @@
 
 import math
 from dataclasses import replace
+from pathlib import Path
 
 import numpy as np
 import pytest
 from logged_made import BEGIN, cycles, made_data, made_log
 
 import airside
+from airside.compare.pair import doubtful_pair
 from airside.errors import VisitError
+from airside.visit.analysis import analyse
 from airside.visit.convert import visit_data
-from airside.visit.load import visit_from_data
-from airside.visit.logs.logged_visit import LoggedVisit, logged_visit
+from airside.visit.load import read_visit_data, visit_from_data
+from airside.visit.logs.logged_visit import LoggedVisit, load_logged, logged_visit
+from airside.visit.logs.read import read_log
 from airside.visit.reading_errors import visit_identity
 from airside.visit.write import visit_text
+
+DATA = Path(__file__).parents[3] / "data"
 
 ON = cycles(20, 50, 15, 90, 25)
 
@@ -227,3 +233,27 @@ def test_shown_in_other_units_keeps_the_stretch():
 def test_step_that_is_no_minute_speaks_of_rows():
     record = replace(made().standing.stretch, step=10.0)
     assert "rows of 10 s are in no stretch" in record.sentence
+
+
+def test_two_stages_are_said_in_a_comparison():
+    """A stage that is another is a change of the settings, not of the machine."""
+    one = made().standing
+    other = one.model_copy(update={"stretch": replace(one.stretch, stage="stage 1"), "name": "After"})
+    same = one.model_copy(update={"name": "After"})
+    assert "other_stage" not in {w.code for w in doubtful_pair(one, same)}
+    high = one.model_copy(update={"stretch": replace(one.stretch, stage="stage 2")})
+    said = {w.code: w.message for w in doubtful_pair(high, other)}
+    assert said["other_stage"].startswith(
+        "Before is at stage 2, after at stage 1: a change of stage is part of the change"
+    )
+
+
+def test_clocks_that_differ_are_a_warning_until_they_are_set_right():
+    """The demo's second logger is seven minutes slow: invented so (data/make_clinic.py)."""
+    path = DATA / "clinic" / "before.toml"
+    data = read_visit_data(path)
+    found = [w.message for w in analyse(load_logged(path).standing, count=1000).warnings if w.code == "clocks"]
+    assert len(found) == 1 and "403 s" in found[0] and "clock_offset = 403" in found[0]
+    data["log"]["files"] = {"loggers/before_unit.csv": {"clock_offset": 403}}
+    right = logged_visit(data, read_log(data, folder=path.parent, name="before"), "before", path=path)
+    assert right.clock_warnings == ()
