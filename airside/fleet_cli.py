@@ -56,9 +56,14 @@ def fleet(
         def show(done: int, total: int) -> None:
             bar.update(task, completed=done, total=total)
 
-        run = run_fleet(
-            what, out, template=visit, scheduler=scheduler, workers=workers, force=force, progress=show
-        )  # fmt: skip
+        try:
+            run = run_fleet(
+                what, out, template=visit, scheduler=scheduler, workers=workers, force=force, progress=show
+            )  # fmt: skip
+        except KeyboardInterrupt:
+            bar.stop()
+            typer.echo("airside: stopped. What is done is kept: the same command goes on from here.", err=True)
+            raise typer.Exit(130) from None
     console = new_console()
     console.print(run.sentence, soft_wrap=True)
     if run.problems:

@@ -272,7 +272,7 @@ def fit_baseline(period: Period, figure: str, terms: Terms) -> Baseline:
     count, parameters = design.shape
     if count < PER_PARAMETER:
         raise ComparisonError(
-            f"before: {count} steady stretches are too few for a baseline; expected {PER_PARAMETER} or more. Log for longer, or "
+            f"before: {count} steady {'stretch is' if count == 1 else 'stretches are'} too few for a baseline; expected {PER_PARAMETER} or more. Log for longer, or "
             "take a shorter window in [log.counting]."
         )
     mean = float(y.mean())

@@ -47,7 +47,7 @@ class MadeSystem:
     fault : str
         One of `FAULTS`.
     flow_ratio : float [fraction]
-        Airflow over the rated one, as it is.
+        Volume flow that the blower is set to over the rated one, at the density of the place; results give standard airflow.
     health : float [fraction]
         Capacity over that of the well system at the same conditions and airflow.
     level, indoor_slope, outdoor_slope, flow_slope : float

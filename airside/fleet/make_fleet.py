@@ -222,7 +222,7 @@ class _Truth:
         self._path = check_free(folder / "truth" / "systems.csv")
         self._minutes = folder / "truth" / "minutes.parquet" if with_minutes else None
         self._writer: Any = None
-        self._lines = ["system,period,fault,nominal_capacity_W,flow_ratio,health,mean_running_total_W"]
+        self._lines = ["system,period,fault,nominal_capacity_W,blower_setting,health,mean_running_total_W"]
 
     def add(self, periods: list[_Period]) -> None:
         for p in periods:

@@ -4,6 +4,7 @@ Every figure is held against `airside.compare.long_run.long_run`, whose own chec
 """
 
 import os
+import re
 import shutil
 import tomllib
 from html import unescape
@@ -169,7 +170,8 @@ def test_settings_are_saved_in_the_before_visit_file_and_read_back(found, tmp_pa
     # The command line takes the file as it took the first one.
     assert long_run(file, AFTER).verdict == long_run(BEFORE, AFTER).verdict
     again = LongRunPanel(file, AFTER)
-    assert said(again) == said(found) and again.without == ("volume_flow",)
+    # From another folder the logger files have longer names, in what is said of their clocks too.
+    assert re.sub(r"[^ ;]*loggers/", "loggers/", said(again)) == said(found) and again.without == ("volume_flow",)
     assert Path(again.bins.value()).samefile(BINS) and again.price.value() == "0.2 EUR"
     # A before period without settings begins with none.
     again.load(BEFORE, "before")
@@ -236,6 +238,11 @@ def test_the_report_and_the_picture_are_of_the_settings(found, tmp_path):
     assert long_run(BEFORE, AFTER, without=["return_wet_bulb"]).verdict in report.replace("\u00a0", " ")
     for name in ("before.toml", "after_unit.csv"):
         assert name in report
+    # Who signs sees which rows count, what the instruments are worth, and how the figures come again.
+    plain = unescape(report).replace("\u00a0", " ")
+    for words in ("2,718 of 3,603 rows", "Instruments, the same in both periods", "± 0.3 K (limit)", "Measured by",
+                  f"Made with airside {airside.__version__}", "--without return_wet_bulb", "clock_offset = 403"):  # fmt: skip
+        assert words in plain, words
     assert found.save_picture(tmp_path / "picture.svg").read_text(encoding="utf-8") == "picture svg"
     with pytest.raises(OutputError, match=r"\.html"):
         found.save_report(tmp_path / "report.docx")

@@ -276,7 +276,7 @@ def test_heating_is_called_heating_and_has_its_conditions(tmp_path):
     assert "Delivered heating before and after the work" in page.text and "cooling coil" in page.text.lower()
     assert "Coil: The visit is in heating: the coil's figures are of a cooling coil." in page.words["li"]
     assert page.table("At the same conditions (rating condition H1 of 10 CFR 430").rows[1][0] == "Total"
-    assert page.fact("Mode") == [["heating"]]
+    assert page.fact("Mode") == [["heating", "heating"]]
     one = Page(report_html(visits[0], **FEW, **STAMP))
     assert "of heating on 2026-07-14" in one.text and "nominal, by the nameplate" not in one.text
 
@@ -327,12 +327,12 @@ def test_what_the_visit_says_of_people_and_work_stands_there():
                           site_name="Main building", site_address="Square 1\nTown")  # fmt: skip
         visits.append(parse_visit(text, path=DATA / "reading_room" / f"{which}.toml"))
     page = Page(report_html(*visits, **FEW, **STAMP))
-    assert page.fact("Customer") == [["A library"], ["A library"]]
-    assert page.fact("Place") == [["Main building Square 1 Town"]] * 2
+    assert page.fact("Customer") == [["A library"], ["A library", "A library"]]
+    assert page.fact("Place") == [["Main building Square 1 Town"], ["Main building Square 1 Town"] * 2]
     assert page.fact("What was done") == [["Outdoor coil washed. Fan wiped."]]
     assert page.fact("Work before this visit") == [["None.", "Outdoor coil washed. Fan wiped."]]
     assert page.fact("Measured by") == [["Person before", "Person after"]] * 2
-    assert page.fact("Notes") == [["Warm day."]]
+    assert page.fact("Notes") == [["Warm day.", "Warm day."]]
 
 
 def test_instruments_say_what_is_stated_and_what_is_assumed(single):
@@ -478,7 +478,7 @@ def test_interval_and_steadiness(single):
         )}
     )  # fmt: skip
     page = Page(report_html(first, wide, **FEW, **STAMP))
-    assert page.fact("Interval between readings") == [["2.0 min"]]
+    assert page.fact("Interval between readings") == [["2.0 min", "2.0 min"]]
     assert page.fact("Steadiness") == [
         ["field tolerances, met at return and supply", "field tolerances, not met by supply dry bulb"]
     ]

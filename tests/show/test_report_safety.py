@@ -94,11 +94,12 @@ def test_text_of_two_visits_stays_text(evil):
     page = check(report_html(*evil, **FEW))
     assert page.words["title"] == [f"before{EVIL[0]} → after{EVIL[0]}"]
     assert page.fact("Visit") == [[f"before{EVIL[0]}", f"after{EVIL[0]}"]]
-    assert page.fact("Measured by")[1] == [EVIL[1]]
+    assert page.fact("Measured by")[1] == [EVIL[1], EVIL[1]]
     assert page.fact("Customer") == [[EVIL[2]]] * 2
-    assert page.fact("Work before this visit") == [[EVIL[3]]]
+    assert page.fact("Work before this visit") == [[EVIL[3]] * 2]
+    # A long text that is true of both visits stands once, across both columns.
     assert page.fact("Notes") == [[plain("\n".join(EVIL))]]
-    assert page.fact("Coil") == [[EVIL[1]]] and page.fact("Filter") == [[EVIL[5]]]
+    assert page.fact("Coil") == [[EVIL[1]] * 2] and page.fact("Filter") == [[EVIL[5]] * 2]
     names = [r[0] for r in page.table("Instruments").rows]
     assert EVIL[0] in names and f"{EVIL[1]}: {EVIL[2]}" in names
     assert [r[0] for r in page.table("Files").rows][3] == "<img src=x onerror=alert(1)>.csv"

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 
 from airside.instruments import defaults
 from airside.instruments.accuracy import Statement
@@ -26,12 +26,19 @@ UNNAMED = "not named"
 
 def instrument_tables(subject: Subject) -> list[Grid]:
     """One table where both visits had the same instruments, else one for each visit."""
-    each = [tuple(_rows(d.visit, subject.units)) for d in subject.doubts]
+    return instruments_of([d.visit for d in subject.doubts], subject.units, subject.heads)
+
+
+def instruments_of(
+    visits: Sequence[Visit], units: UnitSystem, heads: Sequence[str], what: str = "visits"
+) -> list[Grid]:
+    """Instruments of one visit, or of two: one table where they are the same."""
+    each = [tuple(_rows(visit, units)) for visit in visits]
     if len(set(each)) == 1:
-        names = ["Instruments, the same in both visits" if subject.heads else "Instruments"]
+        names = [f"Instruments, the same in both {what}" if heads else "Instruments"]
         each = each[:1]
     else:
-        names = [f"Instruments {name} the work" for name in subject.heads]
+        names = [f"Instruments {name} the work" for name in heads]
     return [
         Grid(name, _HEADS, rows, text_columns=tuple(range(len(_HEADS))), widths=_WIDTHS)
         for name, rows in zip(names, each, strict=True)

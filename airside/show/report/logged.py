@@ -87,8 +87,11 @@ def _readings(values: Sequence[float], record: StretchRecord | None) -> str:
 
 
 def _aside(record: StretchRecord | None) -> str:
-    if record is None:
-        return ""
+    return "" if record is None else aside_text(record)
+
+
+def aside_text(record: StretchRecord) -> str:
+    """How many rows are in no stretch, and why."""
     not_used = sum(record.set_aside.values())
     reasons = ", ".join(f"{count:,} {name}" for name, count in record.set_aside.items())
     return f"{not_used:,} of {record.rows:,} {record.unit}: {reasons}"

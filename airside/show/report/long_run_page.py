@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 import hashlib
-from collections.abc import Mapping
+import shlex
+from collections.abc import Callable, Mapping, Sequence
 from pathlib import Path
 from typing import Any, Literal
 
@@ -16,13 +17,17 @@ from airside.compare.periods import Period
 from airside.errors import FileError
 from airside.results import Row
 from airside.show.long_run import long_run_chart
-from airside.show.report.blocks import Grid, Picture, Section, section, sentences
+from airside.show.report.blocks import Block, Facts, Grid, Picture, Section, section, sentences
+from airside.show.report.customer import place_of
+from airside.show.report.instruments import instruments_of
+from airside.show.report.logged import aside_text
 from airside.show.report.pdf import pdf_bytes
 from airside.show.report.pictures import inline_svg, theme
 from airside.show.report.render import _environment
 from airside.show.report.time_stamp import stamp_text, time_stamp_of
 from airside.units import UnitSystem, percent, show
 from airside.visit.load import read_visit_data
+from airside.visit.schema import Visit
 
 # Days whose part in the change is listed, at most.
 DAYS = 12
@@ -88,6 +93,8 @@ def _sections(found: LongRun, units: UnitSystem) -> list[Section]:
         parts.append(section("The season", [figures_grid("", season, units), sentences("", found.season_sentences())]))
     parts += [
         section("Days", [days_grid(found)]),
+        section("The two periods", [_periods(found)]),
+        section("Instruments", _instruments(found, units)),
         section("Warnings", [sentences("", [w.message for w in found.warnings if w.code not in WEIGHTY])]),
         section("Method and assumptions", [sentences("", [
             "After ASHRAE Guideline 14 and IPMVP Option B: the after period against what a model of the before period predicts at "
@@ -95,7 +102,7 @@ def _sections(found: LongRun, units: UnitSystem) -> list[Section]:
             *(s for s in found.assumptions(units) if s not in told),
         ])]),
         section("Safety", [sentences("", [*CAUTIONS, PRECEDENCE])], is_whole=True),
-        section("Files", [_files(found)]),
+        section("Files", [_files(found), _again(found)]),
     ]  # fmt: skip
     return [p for p in parts if p.blocks]
 
@@ -155,6 +162,60 @@ def days_grid(found: LongRun) -> Grid | None:
     rows = tuple((d.day, d.period, percent(d.without, 1, sign=True)) for d in known)
     caption = f"The change in total capacity without one day (with all days {percent(value, 1, sign=True)}); the days that move it most"
     return Grid(caption, ("day", "period", "change without it"), rows, text_columns=(0, 1), widths=(50, 20, 30))
+
+
+def _periods(found: LongRun) -> Facts | None:
+    """Who measured what, how, and which rows of the logs count."""
+    both = (found.before, found.after)
+    if not all(p.visits for p in both):
+        return None
+    rows = (
+        ("Customer", _each(both, lambda v: v.customer)),
+        ("Place", _each(both, place_of)),
+        ("System", _each(both, lambda v: v.system.name or v.name)),
+        ("Work", _each(both, lambda v: v.work)),
+        ("Measured by", _each(both, lambda v: v.measured_by)),
+        ("Airflow by", _each(both, lambda v: v.airflow.method)),
+        ("Steady stretches", tuple(f"{len(p):,} on {len(p.days)} days" for p in both)),
+        ("Logged from the first to the last row", _each(both, lambda v: f"{v.stretch.rows:,} {v.stretch.unit}" if v.stretch is not None else None)),
+        ("In no stretch, by reason", _each(both, lambda v: aside_text(v.stretch) if v.stretch is not None else None)),
+        ("Running and stage", _each(both, lambda v: " ".join(v.stretch.notes[:2]) if v.stretch is not None else None)),
+    )  # fmt: skip
+    # What nobody has said of these is a line to fill in by hand.
+    by_hand = ("Customer", "Place", "Measured by")
+    return Facts(tuple((name, texts) for name, texts in rows if any(texts) or name in by_hand), ("before", "after"))
+
+
+def _each(periods: Sequence[Period], what: Callable[[Visit], str | None]) -> tuple[str | None, ...]:
+    """What the files of each period say, each text once."""
+    found = []
+    for period in periods:
+        texts = dict.fromkeys(t for t in map(what, period.visits) if t)
+        found.append("\n".join(texts) or None)
+    return tuple(found)
+
+
+def _instruments(found: LongRun, units: UnitSystem) -> list[Grid]:
+    """Those of the first file of each period."""
+    visits = [p.visits[0] for p in (found.before, found.after) if p.visits]
+    return instruments_of(visits, units, ("before", "after"), "periods") if len(visits) == 2 else []
+
+
+def _again(found: LongRun) -> Block | None:
+    """Version and command that make the figures again."""
+    paths = [
+        {v.path if len(p.visits) == 1 else v.path and v.path.parent for v in p.visits}
+        for p in (found.before, found.after)
+    ]
+    if any(len(p) != 1 or None in p for p in paths):
+        return sentences("", [f"Made with airside {__version__}."])
+    names = [str(next(iter(p))) for p in paths]
+    asked = [t for t, why in found.baselines["total"].terms.left_out.items() if "as asked" in why]
+    left = [o for t in asked for o in ("--without", t)]
+    return sentences("", [
+        f"Made with airside {__version__}; the figures come again by: airside longrun {shlex.join([*names, *left])}"
+        + (" with the season's --bins and --price." if found.season is not None else ".")
+    ])  # fmt: skip
 
 
 def _files(found: LongRun) -> Grid | None:
