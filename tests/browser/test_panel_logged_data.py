@@ -106,7 +106,7 @@ def test_units_switch_in_place(panel, log):
     ],
 )
 def test_what_is_wrong_is_marked_at_its_field_and_undo_mends_it(panel, label, typed, says):
-    good, picture = panel.head.inner_text(), panel.content()
+    good, picture = panel.head.text_content(), panel.content()
     panel.type(label, typed)
     panel.is_greyed()
     expect(panel.wrong).to_have_count(1)
