@@ -54,12 +54,15 @@ class Terms:
         Within which each condition must be; none for those that the user leaves out, nor for a flow without spread.
     centre : array, shape (terms,)
         Means of the used ones.
+    without : tuple of str
+        Conditions that the user leaves out.
     """
 
     used: tuple[str, ...]
     left_out: dict[str, str]
     ranges: dict[str, tuple[float, float]]
     centre: Floats
+    without: tuple[str, ...] = ()
 
     def design(self, columns: Any) -> Floats:
         """Columns of the model: ones, and each used condition less its mean, shape (n, 1 + terms)."""
@@ -142,7 +145,7 @@ def choose_terms(period: Period, without: Sequence[str] = ()) -> Terms:
             )
             continue
         used.append(term)
-    return Terms(tuple(used), left_out, ranges, period.table(used).mean(axis=0))
+    return Terms(tuple(used), left_out, ranges, period.table(used).mean(axis=0), tuple(without))
 
 
 def _inflation(table: Floats) -> float:

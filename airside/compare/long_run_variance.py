@@ -116,7 +116,7 @@ def variance_by_day(terms: Floats, day: NDArray[np.intp]) -> float:
     return wide**2 * count / (count - 1) * float(sums @ sums)
 
 
-def larger(of_neighbours: float, of_days: float) -> float:
+def variance_that_counts(of_neighbours: float, of_days: float) -> float:
     """The variance that counts: of days only where they clearly differ by more than neighbours say."""
     return of_days if of_days > DAYS_APART * of_neighbours else of_neighbours
 

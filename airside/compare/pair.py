@@ -98,6 +98,15 @@ class Pair:
         return found
 
 
+def other_stage(before: str, after: str) -> VisitWarning:
+    """What is said of two stages."""
+    return VisitWarning(
+        "other_stage",
+        f"Before is at {before}, after at {after}: a change of stage is part of the change that is found. State one stage for both "
+        "in [log.counting].",
+    )  # fmt: skip
+
+
 def doubtful_pair(before: Visit, after: Visit) -> list[VisitWarning]:
     """What makes a comparison weaker than it looks."""
     found = []
@@ -109,12 +118,7 @@ def doubtful_pair(before: Visit, after: Visit) -> list[VisitWarning]:
         ))  # fmt: skip
     stages = [v.stretch.stage if v.stretch is not None else "" for v in (before, after)]
     if stages[0] != stages[1]:
-        one, other = (s or "a stage that is not known" for s in stages)
-        found.append(VisitWarning(
-            "other_stage",
-            f"Before is at {one}, after at {other}: a change of stage is part of the change that is found. State one stage for both "
-            "in [log.counting].",
-        ))  # fmt: skip
+        found.append(other_stage(*(s or "a stage that is not known" for s in stages)))
     checks = [v.side_by_side is not None and v.side_by_side.apply for v in (before, after)]
     if checks[0] != checks[1]:
         which = "before" if checks[0] else "after"

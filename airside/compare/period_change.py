@@ -26,9 +26,9 @@ from airside.compare.long_run_variance import (
     autocorrelation,
     autoregressive_covariance,
     lags_of,
-    larger,
     variance_by_day,
     variance_of_sum,
+    variance_that_counts,
     widening,
 )
 from airside.compare.periods import Period
@@ -164,7 +164,7 @@ class Scatter:
         if rho not in self.known:
             self.known[rho] = autoregressive_covariance(self.design, self.inverse, self.residuals, rho)
         other = float(np.einsum("fp,fpgq,gq->", slopes, self.known[rho], slopes))
-        return math.sqrt(larger(max(newey_west, other), variance_by_day(terms, self.day)))
+        return math.sqrt(variance_that_counts(max(newey_west, other), variance_by_day(terms, self.day)))
 
 
 def _place(terms: Terms, before: Mapping[str, Floats], after: Mapping[str, Floats], bins: Bins | None) -> _Place:

@@ -14,7 +14,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from airside.compare.baseline import WORDS, Baseline
-from airside.compare.pair import check_pair, doubtful_pair
+from airside.compare.pair import check_pair, doubtful_pair, other_stage
 from airside.compare.period_change import PeriodEstimate, Scatter
 from airside.compare.periods import Period
 from airside.compare.same_instruments import with_same_instruments
@@ -95,11 +95,7 @@ def check_periods(before: Period, after: Period) -> list[VisitWarning]:
             f"{before.text_of(-1)}. Check the dates, or state first and last in [log.counting].",
         ))  # fmt: skip
     if before.stages and after.stages and set(before.stages) != set(after.stages):
-        found.append(VisitWarning(
-            "other_stage",
-            f"Before is at {' and '.join(before.stages)}, after at {' and '.join(after.stages)}: a change of stage is part of the "
-            "change that is found. State one stage for both in [log.counting].",
-        ))  # fmt: skip
+        found.append(other_stage(" and ".join(before.stages), " and ".join(after.stages)))
     for period, which in ((before, "before"), (after, "after")):
         if len(period.stages) > 1:
             found.append(VisitWarning(

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from abc import ABC, abstractmethod
 from collections.abc import Sequence
 from pathlib import Path
 from typing import Any, ClassVar
@@ -19,7 +20,7 @@ from airside.visit.write import visit_text
 PICTURES = ("svg", "png", "pdf")
 
 
-class Saving:
+class Saving(ABC):
     """What `airside.show.panels.panel.Panel` writes."""
 
     key: ClassVar[str]
@@ -30,17 +31,17 @@ class Saving:
     frame: PanelFrame
     _is_draft: bool
 
+    @abstractmethod
     def refresh(self, *, is_draft: bool = False) -> None:
         """Compute and draw anew."""
-        raise NotImplementedError
 
+    @abstractmethod
     def picture_bytes(self, form: str) -> bytes:
         """The picture as a file's content."""
-        raise NotImplementedError
 
+    @abstractmethod
     def report(self, form: str) -> bytes:
         """The report as a file's content."""
-        raise NotImplementedError
 
     def saved_data(self, name: str, folder: Path) -> dict[str, Any]:
         """A visit as it is saved: its tables found from another folder, the panel's settings with it."""

@@ -179,7 +179,7 @@ def _periods(found: LongRun) -> Facts | None:
         ("Steady stretches", tuple(f"{len(p):,} on {len(p.days)} days" for p in both)),
         ("Logged from the first to the last row", _each(both, lambda v: f"{v.stretch.rows:,} {v.stretch.unit}" if v.stretch is not None else None)),
         ("In no stretch, by reason", _each(both, lambda v: aside_text(v.stretch) if v.stretch is not None else None)),
-        ("Running and stage", _each(both, lambda v: " ".join(v.stretch.notes[:2]) if v.stretch is not None else None)),
+        ("How the log was read", _each(both, lambda v: " ".join(v.stretch.notes) if v.stretch is not None else None)),
     )  # fmt: skip
     # What nobody has said of these is a line to fill in by hand.
     by_hand = ("Customer", "Place", "Measured by")
@@ -210,8 +210,7 @@ def _again(found: LongRun) -> Block | None:
     if any(len(p) != 1 or None in p for p in paths):
         return sentences("", [f"Made with airside {__version__}."])
     names = [str(next(iter(p))) for p in paths]
-    asked = [t for t, why in found.baselines["total"].terms.left_out.items() if "as asked" in why]
-    left = [o for t in asked for o in ("--without", t)]
+    left = [o for t in found.baselines["total"].terms.without for o in ("--without", t)]
     return sentences("", [
         f"Made with airside {__version__}; the figures come again by: airside longrun {shlex.join([*names, *left])}"
         + (" with the season's --bins and --price." if found.season is not None else ".")

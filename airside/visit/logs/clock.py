@@ -63,7 +63,7 @@ class ClockOffset:
         """Whether the two show transients in common."""
         return self.count > 0 and self.correlation >= LEAST_CORRELATION
 
-    def sentence(self, first: str, second: str, *, how: bool = True) -> str:
+    def sentence(self, first: str, second: str, *, how: bool = True, stated: float = 0.0) -> str:
         """What was found, in words.
 
         Parameters
@@ -72,6 +72,8 @@ class ClockOffset:
             Names of the two files.
         how : bool
             Whether to say how it is applied in a visit file.
+        stated : float
+            Offset that the visit file has already; what is found comes on top [s].
         """
         if not self.found:
             return f"The clocks of {first} and {second} cannot be compared: they show no starts or stops in common."
@@ -87,20 +89,22 @@ class ClockOffset:
         )
         if not how:
             return said
-        return (
-            f'{said} It is not applied; to apply it, write clock_offset = {self.seconds:.0f} in [log.files."{second}"].'
-        )
+        return f'{said} It is not applied; to apply it, write clock_offset = {stated + self.seconds:.0f} in [log.files."{second}"].'
 
 
 @dataclass(frozen=True)
 class ComparedClocks:
-    """Clocks of two logger files: the channels that show it best, and what they show."""
+    """Clocks of two logger files: the channels that show it best, and what they show.
+
+    `stated` is the offset of the second that the visit file has already [s]; the first keeps its own.
+    """
 
     first: str
     second: str
     first_channel: str
     second_channel: str
     offset: ClockOffset
+    stated: float = 0.0
 
     @property
     def lag(self) -> float:
@@ -127,7 +131,7 @@ class ComparedClocks:
                 f"{'before' if self.offset.seconds > 0 else 'after'} {a} ({self.first}), by {self.offset.count} starts and "
                 "stops: no more than sensors may follow late. The clocks may agree."
             )
-        said = self.offset.sentence(self.first, self.second, how=how)
+        said = self.offset.sentence(self.first, self.second, how=how, stated=self.stated)
         return f"{said} Seen in {a} and {b}; up to {2 * self.lag:.0f} s of it may be that one follows the other late."
 
 
@@ -154,7 +158,7 @@ def compare_clocks(log: Log) -> tuple[ComparedClocks, ...]:
                     offset = clock_offset(log.time, log.channels[a], log.time, log.channels[b])
                 except OutOfRangeError:
                     continue
-                compared = ComparedClocks(files[0], other, a, b, offset)
+                compared = ComparedClocks(files[0], other, a, b, offset, log.clock_offsets.get(other, 0.0))
                 if best is None or _merit(compared) > _merit(best):
                     best = compared
         if best is not None:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from types import MappingProxyType
 from typing import Any
 
@@ -86,6 +86,8 @@ class Log:
         What was found out or assumed while reading, as sentences.
     status_words : mapping of str to mapping of str to float
         For a status channel that holds words: which number of the channel stands for which word.
+    clock_offsets : mapping of str to float
+        What was added to the times of each logger file, as the visit file says [s].
     """
 
     time: Floats
@@ -95,6 +97,7 @@ class Log:
     records: tuple[ChannelRecord, ...] = ()
     notes: tuple[str, ...] = ()
     status_words: Mapping[str, Mapping[str, float]] = field(default_factory=lambda: MappingProxyType({}))
+    clock_offsets: Mapping[str, float] = field(default_factory=lambda: MappingProxyType({}))
 
     def __len__(self) -> int:
         return len(self.time)
@@ -116,7 +119,7 @@ class Log:
         """The part of the log from `first` to `last` [s, as `time`], both included; records stay as they are."""
         start, stop = np.searchsorted(self.time, first, "left"), np.searchsorted(self.time, last, "right")
         cut = {name: values[start:stop] for name, values in self.channels.items()}
-        return Log(self.time[start:stop], cut, self.step, self.zone, self.records, self.notes, self.status_words)
+        return replace(self, time=self.time[start:stop], channels=cut)
 
     def wall_time(self, time: Any) -> str:
         """One time as the clock on the wall shows it, ``2021-08-26 14:05:00``."""

@@ -39,13 +39,8 @@ def read_plain(
     Parameters
     ----------
     path : Path
-    wanted : sequence of str or int
-        Headings, or numbers from 1, of the columns to read.
-    settings : FileSettings
-    file : str
-        Name for sentences.
-    words : frozenset
-        Those of `wanted` that may hold words.
+    wanted, settings, file, words
+        As `delimited.read_delimited`.
 
     Raises
     ------

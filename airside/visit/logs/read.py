@@ -240,7 +240,7 @@ def _together(files: Mapping[str, _File], settings: LogSettings, zone: str | Non
     notes = tuple(dict.fromkeys([n for f in files.values() for n in f.notes] + [*_resampled(others, grid, step)]))
     return Log(
         grid, MappingProxyType({c: channels[c] for c in order}), step, zone, tuple(records[c] for c in order), notes,
-        MappingProxyType(words),
+        MappingProxyType(words), MappingProxyType({f: how.clock_offset or 0.0 for f, how in settings.files.items()}),
     )  # fmt: skip
 
 

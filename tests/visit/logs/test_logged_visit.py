@@ -257,3 +257,10 @@ def test_clocks_that_differ_are_a_warning_until_they_are_set_right():
     data["log"]["files"] = {"loggers/before_unit.csv": {"clock_offset": 403}}
     right = logged_visit(data, read_log(data, folder=path.parent, name="before"), "before", path=path)
     assert right.clock_warnings == ()
+    # Half of it stands there: what is to be written is the whole.
+    data["log"]["files"] = {"loggers/before_unit.csv": {"clock_offset": 203}}
+    half = logged_visit(data, read_log(data, folder=path.parent, name="before"), "before", path=path)
+    (said,) = half.clock_warnings
+    written = float(said.split("clock_offset = ")[1].split()[0])
+    # Within the certainty that the sentence gives: ± 27 s (95 %). The rest alone would be 200.
+    assert written == pytest.approx(403, abs=27) and abs(written - 200) > 100
